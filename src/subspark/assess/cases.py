@@ -1,0 +1,268 @@
+"""A circuit expanded into cases: every atmosphere, alternative and way its sources can act.
+
+A circuit is as good as its worst atmosphere; in each, some one choice of alternatives must
+pass every case formed of its sources.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from subspark.assess.context import Context
+from subspark.assess.members import (
+    combinations,
+    earthed_points,
+    generating,
+    place_of,
+    run_case,
+)
+from subspark.assess.places import Need
+from subspark.assess.readings import LEVELS, conductors, distance, ohms
+from subspark.assess.rows import Case, HeadRow, MemberCase, SourceCase
+from subspark.assess.sources import source_cases, source_places
+from subspark.model import SAFE_AREA, Circuit, Member, Run
+from subspark.rules import NOTHING
+
+__all__ = ["expand"]
+
+NAN = math.nan
+MOST_OF_UNKNOWN_POLARITY = 4
+MOST_SOURCES = 8
+
+
+class Joined(NamedTuple):
+    """One way in which sources act together: its name, kind and members."""
+
+    name: str
+    series: bool
+    members: tuple[int, ...]
+
+
+def ways(sources: list[SourceCase], stated: str) -> list[Joined]:
+    """The ways in which the sources of a circuit can act together.
+
+    Like polarity to the common earth is parallel, unlike or a.c. is series, unknown is both,
+    with every subset of two or more. ``stated`` says the wiring outright. Each source that can
+    drive a current also acts alone on the whole load.
+    """
+    count = len(sources)
+    if count == 1:
+        return [Joined("single", series=False, members=(0,))]
+    everyone = tuple(range(count))
+    out: list[Joined] = []
+    polarities = [one.use.polarity for one in sources]
+    if stated:
+        out.append(Joined(stated, stated == "series", everyone))
+    elif "" in polarities:
+        for size in range(count, 1, -1):
+            for subset in itertools.combinations(everyone, size):
+                mark = (
+                    "" if size == count else " of " + " + ".join(sources[i].label for i in subset)
+                )
+                out.append(Joined(f"series{mark}", series=True, members=subset))
+                out.append(Joined(f"parallel{mark}", series=False, members=subset))
+    elif "a.c." in polarities or len(set(polarities)) > 1:
+        out.append(Joined("series", series=True, members=everyone))
+        for polarity in ("+", "-"):
+            like = tuple(i for i in everyone if polarities[i] == polarity)
+            if len(like) > 1:
+                mark = " of " + " + ".join(sources[i].label for i in like)
+                out.append(Joined(f"parallel{mark}", series=False, members=like))
+    else:
+        out.append(Joined("parallel", series=False, members=everyone))
+    out.extend(
+        Joined(f"{sources[i].label} alone", series=False, members=(i,))
+        for i in everyone
+        if sources[i].row.I != 0.0
+    )
+    return out
+
+
+class _Earth(NamedTuple):
+    ohm: float
+    wires: float
+    section: float
+
+
+def _barrier_earth(circuit: Circuit, context: Context) -> _Earth:
+    """The earth of shunt-diode barriers as declared; -inf ohms where there is no barrier."""
+    worst = _Earth(NOTHING, 2.0, math.inf)
+    for use in circuit.sources:
+        kind = context.sources[use.source]
+        if kind.isolation == "galvanic":
+            continue
+        names = {
+            "circuit": circuit.tag,
+            "source": use.source,
+            "cabinet": use.cabinet,
+            "area": use.place if use.place != SAFE_AREA else "",
+        }
+        ohm = ohms(context.declared.value("barrier earth resistance", **names))
+        wires, section = conductors(context.declared.value("barrier earth conductors", **names))
+        one = _Earth(ohm, wires, section)
+        if math.isnan(ohm) or not worst.ohm >= ohm:
+            worst = one
+    return worst
+
+
+def _atmosphere(circuit: Circuit, areas: tuple[str, ...], context: Context) -> float:
+    """0 where every place is declared to have the standard atmosphere and no hybrid mixture."""
+    for tag in areas:
+        declared = context.declared.value("atmospheric conditions", circuit=circuit.tag, area=tag)
+        if declared.lower() != "standard":
+            return NAN
+        families = {need.family for need in context.needs(tag)}
+        area = context.areas.get(tag)
+        if {"II", "III"} <= families and (area is None or area.hybrid != "no"):
+            return NAN
+    return 0.0
+
+
+def _shared(circuit: Circuit, context: Context) -> tuple[float, float]:
+    """Demand and limit of the multicores that this circuit shares with others."""
+    worst = (NOTHING, math.inf)
+    for run in circuit.runs:
+        if context.sharing.get(run.number, 0) < 2:
+            continue
+        cable = context.cables.get(run.cable)
+        number = context.code.number
+        if cable is not None and cable.multicore == "A":
+            coverage = NAN if cable.coverage is None else cable.coverage
+            one = (number("screen coverage"), coverage)
+        elif cable is not None and cable.multicore == "B" and cable.fixed_and_protected == "yes":
+            one = (context.shared_voltage[run.number], number("type B voltage"))
+        else:
+            one = (0.0, NAN)
+        if not worst[0] <= worst[1]:
+            continue
+        if not one[0] <= one[1] or worst[0] == NOTHING:
+            worst = one
+    return worst
+
+
+def _areas(circuit: Circuit, context: Context) -> tuple[str, ...]:
+    """The classified areas that a circuit enters, each once; "" where one is not known."""
+    found = [circuit.area]
+    found += [place_of(member, circuit) for member in circuit.members]
+    found += [run.area or circuit.area for run in circuit.runs]
+    found += [place for place in source_places(circuit, context) if place]
+    classified = [tag for tag in dict.fromkeys(found) if tag != SAFE_AREA]
+    return tuple(classified) or ("",)
+
+
+def expand(index: int, circuit: Circuit, context: Context) -> Iterator[Case]:
+    """All cases of one circuit."""
+    areas = _areas(circuit, context)
+    tools = tuple(one for one in circuit.members if one.temporary)
+    fixed = tuple(one for one in circuit.members if not one.temporary)
+    atmosphere = _atmosphere(circuit, areas, context)
+    shared = _shared(circuit, context)
+    earth = _barrier_earth(circuit, context)
+    separation = distance(
+        context.declared.value("segregation", circuit=circuit.tag, area=circuit.area)
+    )
+    bonded = circuit.bonding == "yes" or (
+        circuit.bonding == ""
+        and context.declared.holds("bonding", circuit=circuit.tag, area=circuit.area)
+    )
+    needs = [need for tag in areas for need in context.needs(tag)]
+    variants: list[tuple[tuple[Member, ...], bool]] = [(circuit.members, False)]
+    if tools:
+        variants.append((fixed, True))
+    for number, need in enumerate(needs):
+        for members, aside in variants:
+            points = earthed_points(circuit, members, context)
+            runs = [run_case(run, circuit, context, points > 0) for run in circuit.runs]
+            common = _Common(
+                points, math.inf if bonded else 1.0, earth, separation, atmosphere, shared,
+                generating(members, context),
+            )  # fmt: skip
+            sources = source_cases(circuit, need, context)
+            prefix = f"{need.name}: " if len(needs) > 1 else ""
+            for option, chosen in enumerate(combinations(circuit, members, need, context)):
+                yield from _of_sources(
+                    index, number, option, aside, prefix, need, sources, chosen,
+                    tuple((one.run, one.row) for one in runs),
+                    tuple(note for one in runs for note in one.assumptions),
+                    common, circuit.joined,
+                )  # fmt: skip
+
+
+class _Common(NamedTuple):
+    points: float
+    earth_limit: float
+    earth: _Earth
+    separation: float
+    atmosphere: float
+    shared: tuple[float, float]
+    generating: tuple[float, float, float]
+
+
+def _of_sources(
+    index: int,
+    number: int,
+    option: int,
+    aside: bool,
+    prefix: str,
+    need: Need,
+    sources: list[SourceCase],
+    chosen: tuple[MemberCase, ...],
+    runs: tuple[tuple[Run, object], ...],
+    run_notes: tuple[str, ...],
+    common: _Common,
+    stated: str,
+) -> Iterator[Case]:
+    for way in ways(sources, stated) if sources else [Joined("no source", False, ())]:
+        acting = tuple(sources[i] for i in way.members)
+        too_many = len(acting) > MOST_SOURCES or (
+            len(sources) > MOST_OF_UNKNOWN_POLARITY
+            and "" in {one.use.polarity for one in sources}
+            and not stated
+        )
+        ic_member = any(one.row.level == LEVELS["ic"] for one in acting)
+        factor = 1.0 if ic_member and need.rank == LEVELS["ic"] else 1.5
+        head = HeadRow(
+            series=float(way.series),
+            combined=float(len(acting) > 1),
+            spark=float(need.spark),
+            factor=NAN if too_many else factor,
+            level_asked=need.rank,
+            group_asked=need.group_rank,
+            T_limit=need.T_limit,
+            T_small=need.T_small,
+            T_tiny=need.T_tiny,
+            by_power=float(need.by_power),
+            earthed=common.points,
+            earth_limit=common.earth_limit,
+            earth_ohm=common.earth.ohm,
+            earth_wires=common.earth.wires,
+            earth_section=common.earth.section,
+            separation=common.separation,
+            atmosphere=common.atmosphere,
+            shared_demand=common.shared[0],
+            shared_limit=common.shared[1],
+            generating_U=common.generating[0],
+            generating_I=common.generating[1],
+            generating_P=common.generating[2],
+        )
+        warnings = tuple(note for one in acting for note in one.warnings)
+        if too_many:
+            warnings += ("too many sources of unknown polarity to form every case",)
+            acting = acting[:MOST_SOURCES]
+        yield Case(
+            circuit=index,
+            atmosphere=number,
+            option=option,
+            aside=aside,
+            name=prefix + way.name,
+            need=need,
+            head=head,
+            sources=acting,
+            members=chosen,
+            runs=runs,  # type: ignore[arg-type]
+            assumptions=(*need.assumptions, *run_notes),
+            warnings=warnings,
+        )

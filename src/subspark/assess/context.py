@@ -1,0 +1,113 @@
+"""What every circuit of a plant shares while it is assessed: code, curves, catalogue by name."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from subspark.assess.declared import Declared
+from subspark.assess.places import Need, needs_of
+from subspark.model import (
+    SAFE_AREA,
+    ApparatusType,
+    Area,
+    CableType,
+    Certificate,
+    Plant,
+    SimpleType,
+    SourceType,
+)
+from subspark.physics.ignition import Curves, standard_curves
+from subspark.rules import Code, code
+
+__all__ = ["Context", "Doubted", "certificate_state"]
+
+NAN = math.nan
+
+
+class Doubted(NamedTuple):
+    """Values of a certificate's column after the cross-check: a doubted one is NaN."""
+
+    Co: float
+    Lo: float
+    Lo_Ro: float
+    pairs: tuple[tuple[float, float], ...]
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """A plant, indexed."""
+
+    plant: Plant
+    code: Code
+    curves: Curves
+    declared: Declared
+    areas: dict[str, Area]
+    sources: dict[str, SourceType]
+    items: dict[str, ApparatusType | SimpleType]
+    cables: dict[str, CableType]
+    certificates: dict[str, Certificate]
+    sharing: dict[str, int]
+    shared_voltage: dict[str, float]
+    checked: dict[tuple[int, int, float], Doubted] = field(default_factory=dict)
+    _needs: dict[str, tuple[Need, ...]] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, plant: Plant, curves: Curves | None = None) -> Context:
+        """Index a plant."""
+        sources = {one.name: one for one in plant.sources}
+        sharing: Counter[str] = Counter()
+        voltage: dict[str, float] = {}
+        for circuit in plant.circuits:
+            highest = 0.0
+            for use in circuit.sources:
+                for output in sources[use.source].outputs:
+                    highest = max(highest, output.Uo.si) if output.Uo.si >= 0 else NAN
+            for number in {run.number for run in circuit.runs if run.number}:
+                sharing[number] += 1
+                before = voltage.get(number, 0.0)
+                voltage[number] = NAN if math.isnan(before + highest) else max(before, highest)
+        return cls(
+            plant=plant,
+            code=code(plant.code),
+            curves=curves or standard_curves(),
+            declared=Declared(plant.declarations),
+            areas={one.tag: one for one in plant.areas},
+            sources=sources,
+            items={one.name: one for one in (*plant.apparatus, *plant.simple)},
+            cables={one.name: one for one in plant.cables},
+            certificates={one.number: one for one in plant.certificates},
+            sharing=dict(sharing),
+            shared_voltage=voltage,
+        )
+
+    def needs(self, area: str) -> tuple[Need, ...]:
+        """What the atmospheres of an area ask; none in a safe area."""
+        if area == SAFE_AREA:
+            return ()
+        found = self._needs.get(area)
+        if found is None:
+            found = self._needs[area] = needs_of(self.areas.get(area), self.code)
+        return found
+
+
+def certificate_state(number: str, context: Context) -> float:
+    """0 settled, NaN open or unknown, 1 refused (a component, or a condition not met)."""
+    certificate = context.certificates.get(number)
+    if certificate is None:
+        return NAN
+    if certificate.suffix == "U":
+        return 1.0
+    if certificate.status == "withdrawn":
+        return NAN
+    if any(one.answered == "no" for one in certificate.conditions):
+        return 1.0
+    if certificate.suffix != "X" and not certificate.conditions:
+        return 0.0
+    if context.declared.holds("conditions answered", certificate=number):
+        return 0.0
+    answered = [one.answered == "yes" for one in certificate.conditions]
+    return 0.0 if answered and all(answered) else NAN

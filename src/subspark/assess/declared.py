@@ -1,0 +1,51 @@
+"""Declarations: a fact stated once serves every circuit under it, the narrowest scope first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from subspark.model import Declaration, Fact
+
+__all__ = ["Declared"]
+
+_SCOPES = ("circuit", "certificate", "cable", "apparatus", "source", "cabinet", "area", "plant")
+
+
+class Declared:
+    """The declarations of a plant, found by fact and scope."""
+
+    def __init__(self, declarations: Iterable[Declaration]) -> None:
+        self._by: dict[tuple[str, str, str], Declaration] = {}
+        for one in declarations:
+            self._by[one.fact, one.scope, one.of if one.scope != "plant" else ""] = one
+
+    def find(self, fact: Fact, **names: str) -> Declaration | None:
+        """The narrowest declaration of a fact for things so named.
+
+        Parameters
+        ----------
+        fact : Fact
+            What is asked.
+        **names : str
+            Names by scope: ``circuit="FT-101"``, ``area="A1"`` ...; blank names are passed over.
+        """
+        for scope in _SCOPES:
+            name = names.get(scope, "")
+            if scope != "plant" and not name:
+                continue
+            found = self._by.get((fact, scope, name))
+            if found is not None:
+                return found
+        return None
+
+    def value(self, fact: Fact, **names: str) -> str:
+        """The statement of the narrowest declaration, or blank."""
+        found = self.find(fact, **names)
+        return "" if found is None else found.value
+
+    def holds(self, fact: Fact, **names: str) -> bool:
+        """Whether a fact is declared with a word that says yes."""
+        return self.value(fact, **names).lower() in _YES
+
+
+_YES = frozenset({"yes", "evidenced", "standard", "passive", "answered", "assessed"})

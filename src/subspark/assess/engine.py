@@ -1,0 +1,143 @@
+"""The rules applied to columns: verdict, governing rule and utilisation of every case.
+
+The same few lines judge one case and a million. Long columns are cut into blocks that stay in
+the cache, and the blocks are shared out to threads; a cut changes no result.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import os
+from concurrent.futures import ThreadPoolExecutor
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from subspark.rules import RULES, Columns, Verdict, settle
+from subspark.rules.columns import Floats
+
+__all__ = ["NO_RULE", "QUANTITIES", "Judged", "judge", "part"]
+
+QUANTITIES = tuple(i for i, rule in enumerate(RULES) if rule.sort == "quantity")
+NO_RULE = 255
+"""Index of the governing rule where no rule asks anything."""
+BLOCK = 16384
+
+
+class Judged(NamedTuple):
+    """Result of n cases.
+
+    Parameters
+    ----------
+    verdict : (n,) uint8
+        Worst verdict over the rules.
+    governing : (n,) uint8
+        Index of the governing rule in :data:`subspark.rules.RULES`.
+    utilisation : (n,) float64
+        Of the governing rule; NaN where it has none.
+    verdicts : (rules, n) uint8
+    utilisations : (quantity rules, n) float64
+    """
+
+    verdict: npt.NDArray[np.uint8]
+    governing: npt.NDArray[np.uint8]
+    utilisation: Floats
+    verdicts: npt.NDArray[np.uint8]
+    utilisations: Floats
+
+
+def part(columns: Columns, of: slice | npt.NDArray[np.intp]) -> Columns:
+    """Some of the cases, all members kept: a view where ``of`` is a slice."""
+    cut = {
+        one.name: getattr(columns, one.name)[..., of]
+        for one in dataclasses.fields(Columns)
+        if one.name != "code"
+    }
+    return Columns(code=columns.code, **cut)
+
+
+def _judge_into(columns: Columns, out: Judged) -> None:
+    rows = iter(range(len(QUANTITIES)))
+    for index, rule in enumerate(RULES):
+        quantity = rule.sort == "quantity"
+        settled = settle(rule.evaluate(columns), quantity)
+        out.verdicts[index] = settled.verdict
+        if quantity:
+            out.utilisations[next(rows)] = settled.utilisation
+    _govern(out)
+
+
+def _govern(out: Judged) -> None:
+    """Worst verdict, and the rule that governs.
+
+    Unsafe: the quantity rule with the largest utilisation if one is unsafe, else the first
+    unsafe rule. Unproven: the first unproven rule. Safe: the quantity rule with the largest
+    utilisation, the first on a tie.
+    """
+    np.max(out.verdicts, axis=0, out=out.verdict)
+    first_unproven = np.argmax(out.verdicts == Verdict.UNPROVEN, axis=0)
+    unsafe = out.verdicts == Verdict.UNSAFE
+    first_unsafe = np.argmax(unsafe, axis=0)
+    used = np.where(np.isnan(out.utilisations), -1.0, out.utilisations)
+    quantity_unsafe = unsafe[list(QUANTITIES)]
+    is_unsafe = out.verdict == Verdict.UNSAFE
+    used = np.where(is_unsafe & ~quantity_unsafe, -1.0, used)
+    closest = np.argmax(used, axis=0)
+    most = np.take_along_axis(used, closest[None], 0)[0]
+    by_quantity = np.array(QUANTITIES, dtype=np.uint8)[closest]
+    np.copyto(out.governing, by_quantity)
+    np.copyto(out.governing, NO_RULE, where=most < 0.0)
+    np.copyto(out.governing, first_unproven.astype(np.uint8), where=out.verdict == Verdict.UNPROVEN)
+    by_suitability = is_unsafe & ~quantity_unsafe.any(axis=0)
+    np.copyto(out.governing, first_unsafe.astype(np.uint8), where=by_suitability)
+    has = (out.verdict == Verdict.SAFE) | (is_unsafe & ~by_suitability)
+    out.utilisation[...] = np.where(has & (most >= 0.0), most, np.nan)
+
+
+def _empty(n: int) -> Judged:
+    return Judged(
+        np.empty(n, dtype=np.uint8),
+        np.empty(n, dtype=np.uint8),
+        np.empty(n),
+        np.empty((len(RULES), n), dtype=np.uint8),
+        np.empty((len(QUANTITIES), n)),
+    )
+
+
+def _slice(out: Judged, of: slice) -> Judged:
+    return Judged(*(values[..., of] for values in out))
+
+
+def judge(columns: Columns, block: int = BLOCK, threads: int | None = None) -> Judged:
+    """Judge cases by every rule.
+
+    Parameters
+    ----------
+    columns : Columns
+        Shape S = (n,).
+    block : int
+        Cases judged at once; does not change the result.
+    threads : int, optional
+        Threads for many blocks; by default as many as processors, at most four.
+
+    Returns
+    -------
+    Judged
+        Of every case, in order.
+    """
+    n = columns.U.shape[0]
+    out = _empty(n)
+    cuts = [slice(start, min(start + block, n)) for start in range(0, n, block)]
+
+    def one(of: slice) -> None:
+        with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+            _judge_into(part(columns, of), _slice(out, of))
+
+    if len(cuts) == 1:
+        one(cuts[0])
+    elif cuts:
+        with ThreadPoolExecutor(threads or min(4, os.cpu_count() or 1)) as pool:
+            for _ in pool.map(one, cuts):
+                pass
+    return out

@@ -1,0 +1,473 @@
+"""Findings: what the rules say of every circuit, ready to be read, printed or compared."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, NamedTuple, overload
+
+import numpy as np
+
+from subspark.assess.cases import expand
+from subspark.assess.columns import Block, blocks_of
+from subspark.assess.context import Context
+from subspark.assess.engine import NO_RULE, judge, part
+from subspark.assess.needs import Missing, Need, needs_for, rank
+from subspark.assess.rows import Case
+from subspark.assess.words import k_word, sides
+from subspark.errors import UsageError
+from subspark.model import Circuit, Plant, StandaloneCircuit
+from subspark.physics.ignition import Curves
+from subspark.rules import RULES, All, Bound, Columns, Rule, Verdict, energy
+from subspark.rules.bound import utilisations, verdicts
+
+__all__ = ["Assessment", "CaseFinding", "Finding", "RuleFinding", "assess"]
+
+
+@dataclass(frozen=True, slots=True)
+class RuleFinding:
+    """What one rule says of one case.
+
+    ``demand`` and ``limit`` are SI numbers or ranks of the member that decides (``of``), None
+    where unknown or nothing limits; ``demand_text`` and ``limit_text`` are for people.
+    ``by`` is "L" or "L/R" for the rule of inductance.
+    """
+
+    rule: Rule
+    verdict: Verdict
+    demand: float | None
+    limit: float | None
+    unit: str
+    utilisation: float | None
+    demand_text: str
+    limit_text: str
+    of: str = ""
+    by: str = ""
+    clause: str = ""
+
+    @property
+    def sentence(self) -> str:
+        """Relation with its numbers put in."""
+        sign = {Verdict.SAFE: "<=", Verdict.UNSAFE: ">"}.get(self.verdict, "against")
+        of = f" ({self.of})" if self.of else ""
+        return f"{self.demand_text} {sign} {self.limit_text}{of}"
+
+
+class CaseFinding(NamedTuple):
+    """One case of a circuit and its verdict."""
+
+    name: str
+    verdict: Verdict
+    governing: str
+    utilisation: float | None
+    place: int
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What the rules say of one circuit.
+
+    ``rules`` are those of the governing case; ``cases`` lists every case. ``without_tool`` is
+    the verdict with service tools taken off, None where there are none.
+    """
+
+    tag: str
+    service: str
+    verdict: Verdict
+    governing: str
+    utilisation: float | None
+    k: float | str | None
+    case: str
+    rules: dict[str, RuleFinding]
+    cases: tuple[CaseFinding, ...]
+    assumptions: tuple[str, ...]
+    warnings: tuple[str, ...]
+    without_tool: Verdict | None
+    code: str
+    curves: str
+
+    @property
+    def sentence(self) -> str:
+        """The verdict in one sentence."""
+        word = self.verdict.word.capitalize()
+        if not self.governing:
+            return f"{word}."
+        found = self.rules[self.governing]
+        if self.verdict is Verdict.SAFE:
+            used = f", {100 * self.utilisation:.0f} % used" if self.utilisation is not None else ""
+            return f"{word}. Closest limit: {self.governing}{used}: {found.demand_text} of {found.limit_text}."
+        of = f" ({found.of})" if found.of else ""
+        if self.verdict is Verdict.UNSAFE:
+            return f"{word}. {self.governing.capitalize()}: {found.demand_text} against {found.limit_text}{of}."
+        return f"{word}. {self.governing.capitalize()}: {found.demand_text} against {found.limit_text}{of}; not shown."
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain data for JSON; see docs/json.md."""
+        return {
+            "tag": self.tag,
+            "service": self.service,
+            "verdict": self.verdict.word,
+            "governing": self.governing or None,
+            "utilisation": self.utilisation,
+            "k": self.k,
+            "case": self.case,
+            "rules": {
+                name: {
+                    "demand": one.demand,
+                    "limit": one.limit,
+                    "unit": one.unit or None,
+                    "utilisation": one.utilisation,
+                    "verdict": one.verdict.word,
+                    "demand text": one.demand_text,
+                    "limit text": one.limit_text,
+                    "of": one.of or None,
+                    "by": one.by or None,
+                    "clause": one.clause,
+                }
+                for name, one in self.rules.items()
+            },
+            "cases": [
+                {
+                    "case": one.name,
+                    "verdict": one.verdict.word,
+                    "governing": one.governing or None,
+                    "utilisation": one.utilisation,
+                }
+                for one in self.cases
+            ],
+            "assumptions": list(self.assumptions),
+            "warnings": list(self.warnings),
+            "without tool": None if self.without_tool is None else self.without_tool.word,
+        }
+
+    def __repr__(self) -> str:
+        return f"<Finding {self.tag}: {self.sentence}>"
+
+    def _repr_html_(self) -> str:
+        from subspark.assess.notebook import finding_html
+
+        return finding_html(self)
+
+
+class _Chosen(NamedTuple):
+    """The cases of one circuit that count, the governing one, and those set aside."""
+
+    counted: list[int]
+    governing: int
+    aside: list[int]
+
+
+class Summary(NamedTuple):
+    """One circuit in short, without its working."""
+
+    tag: str
+    service: str
+    area: str
+    verdict: Verdict
+    governing: str
+    utilisation: float | None
+
+
+class Assessment:
+    """Verdicts of the circuits of a plant. Details are worked out when they are asked for."""
+
+    def __init__(
+        self, plant: Plant, circuits: tuple[Circuit, ...], curves: Curves | None = None
+    ) -> None:
+        self.plant = plant
+        self.circuits = circuits
+        self.context = Context.of(plant, curves)
+        self.cases: list[Case] = []
+        spans = []
+        for index, circuit in enumerate(circuits):
+            start = len(self.cases)
+            self.cases.extend(expand(index, circuit, self.context))
+            spans.append(range(start, len(self.cases)))
+        self._blocks: list[Block] = blocks_of(self.cases, self.context.code, self.context.curves)
+        count = len(self.cases)
+        self.verdicts = np.zeros((len(RULES), count), dtype=np.uint8)
+        self.verdict = np.zeros(count, dtype=np.uint8)
+        self.governing = np.zeros(count, dtype=np.uint8)
+        self.utilisation = np.full(count, np.nan)
+        self._at: list[tuple[int, int]] = [(0, 0)] * count
+        for number, block in enumerate(self._blocks):
+            judged = judge(block.columns)
+            self.verdicts[:, block.places] = judged.verdicts
+            self.verdict[block.places] = judged.verdict
+            self.governing[block.places] = judged.governing
+            self.utilisation[block.places] = judged.utilisation
+            for position, place in enumerate(block.places.tolist()):
+                self._at[place] = (number, position)
+        self._chosen = [self._choose(span) for span in spans]
+        self._index = {circuit.tag: i for i, circuit in enumerate(circuits)}
+
+    def _choose(self, span: range) -> _Chosen:
+        """Best choice of alternatives in each atmosphere; then the worst case of all."""
+        by_atmosphere: dict[int, dict[int, list[int]]] = {}
+        aside: dict[tuple[int, int], list[int]] = {}
+        for place in span:
+            case = self.cases[place]
+            if case.aside:
+                aside.setdefault((case.atmosphere, case.option), []).append(place)
+            else:
+                options = by_atmosphere.setdefault(case.atmosphere, {})
+                options.setdefault(case.option, []).append(place)
+        counted: list[int] = []
+        off: list[int] = []
+        for atmosphere, options in by_atmosphere.items():
+            best = min(options, key=lambda option: (*self._badness(options[option]), option))
+            counted += options[best]
+            spare = [places for (a, _), places in aside.items() if a == atmosphere]
+            if spare:
+                off += min(spare, key=self._badness)
+        worst = max(
+            counted,
+            key=lambda place: (
+                int(self.verdict[place]),
+                -1.0 if math.isnan(self.utilisation[place]) else float(self.utilisation[place]),
+                -place,
+            ),
+        )
+        return _Chosen(counted, worst, off)
+
+    def _badness(self, places: list[int]) -> tuple[int, int, int]:
+        said = self.verdicts[:, places]
+        return (
+            int(self.verdict[places].max()),
+            int((said == Verdict.UNSAFE).sum()),
+            int((said == Verdict.UNPROVEN).sum()),
+        )
+
+    def __len__(self) -> int:
+        return len(self.circuits)
+
+    def __iter__(self) -> Iterator[Finding]:
+        return (self._finding(index) for index in range(len(self.circuits)))
+
+    def __getitem__(self, tag: str) -> Finding:
+        if tag not in self._index:
+            self.plant.circuit(tag)
+            raise UsageError(f"circuit {tag!r} was not assessed")
+        return self._finding(self._index[tag])
+
+    def summaries(self) -> Iterator[Summary]:
+        """Every circuit in short, in order."""
+        for index, circuit in enumerate(self.circuits):
+            place = self._chosen[index].governing
+            yield Summary(
+                circuit.tag,
+                circuit.service,
+                circuit.area,
+                Verdict(int(self.verdict[place])),
+                self._rule_name(place),
+                _number(self.utilisation[place]),
+            )
+
+    @cached_property
+    def counts(self) -> dict[str, int]:
+        """How many circuits are safe, unsafe and unproven."""
+        found = Counter(summary.verdict.word for summary in self.summaries())
+        return {word: found.get(word, 0) for word in ("safe", "unsafe", "unproven")}
+
+    @property
+    def verdict_of_plant(self) -> Verdict:
+        """The worst verdict."""
+        return max((summary.verdict for summary in self.summaries()), default=Verdict.NOT_ASKED)
+
+    def _rule_name(self, place: int) -> str:
+        index = int(self.governing[place])
+        return "" if index == NO_RULE else RULES[index].name
+
+    def columns(self, place: int) -> Columns:
+        """Columns of one case alone."""
+        number, position = self._at[place]
+        return part(self._blocks[number].columns, slice(position, position + 1))
+
+    def governing_place(self, tag: str) -> int:
+        """Place of the governing case of a circuit among all cases."""
+        return self._chosen[self._index[tag]].governing
+
+    def counted_places(self, tag: str) -> tuple[int, ...]:
+        """Places of the cases of a circuit that count."""
+        return tuple(self._chosen[self._index[tag]].counted)
+
+    def rule_findings(self, place: int) -> dict[str, RuleFinding]:
+        """What every rule says of one case."""
+        columns, case = self.columns(place), self.cases[place]
+        with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+            return {rule.name: _rule_finding(rule, columns, case, self.context) for rule in RULES}
+
+    def _finding(self, index: int) -> Finding:
+        circuit, chosen = self.circuits[index], self._chosen[index]
+        place = chosen.governing
+        rules = self.rule_findings(place)
+        counted = [self.cases[one] for one in chosen.counted]
+        off = max((int(self.verdict[one]) for one in chosen.aside), default=0)
+        return Finding(
+            tag=circuit.tag,
+            service=circuit.service,
+            verdict=Verdict(int(self.verdict[place])),
+            governing=self._rule_name(place),
+            utilisation=_number(self.utilisation[place]),
+            k=k_word(self.columns(place)),
+            case=self.cases[place].name,
+            rules=rules,
+            cases=tuple(
+                CaseFinding(
+                    self.cases[one].name,
+                    Verdict(int(self.verdict[one])),
+                    self._rule_name(one),
+                    _number(self.utilisation[one]),
+                    one,
+                )
+                for one in chosen.counted
+            ),
+            assumptions=_unique(note for case in counted for note in case.assumptions),
+            warnings=_unique(note for case in counted for note in case.warnings),
+            without_tool=Verdict(off) if chosen.aside else None,
+            code=self.context.code.title,
+            curves=self.context.curves.name,
+        )
+
+    def missing_of(self, tag: str) -> frozenset[Need]:
+        """What a circuit lacks to be judged: over every case that counts."""
+        found: set[Need] = set()
+        for place in self._chosen[self._index[tag]].counted:
+            for index in np.flatnonzero(self.verdicts[:, place] == Verdict.UNPROVEN):
+                found |= needs_for(RULES[int(index)].name, self.cases[place])
+        return frozenset(found)
+
+    def missing(self) -> list[Missing]:
+        """The few values and declarations that would settle most unproven circuits."""
+        return rank(
+            self.missing_of(one.tag) for one in self.summaries() if one.verdict is Verdict.UNPROVEN
+        )
+
+    def __repr__(self) -> str:
+        said = ", ".join(f"{count} {word}" for word, count in self.counts.items())
+        return f"<Assessment of {self.plant.name}: {len(self)} circuits, {said}>"
+
+    def _repr_html_(self) -> str:
+        from subspark.assess.notebook import assessment_html
+
+        return assessment_html(self)
+
+
+def _number(value: float) -> float | None:
+    return None if math.isnan(value) else float(value)
+
+
+def _unique(notes: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(notes))
+
+
+def _deciding(answer: Bound | All, quantity: bool) -> tuple[Bound, int]:
+    """The bound and the member that decide a case: worst verdict, then nearest to its limit."""
+    bounds = (answer,) if isinstance(answer, Bound) else answer.bounds
+    best: tuple[tuple[int, float], Bound, int] | None = None
+    for bound in bounds:
+        said = np.atleast_1d(verdicts(bound))
+        used = np.atleast_1d(utilisations(bound, verdicts(bound)))
+        gap = np.broadcast_to(bound.demand - bound.limit, verdicts(bound).shape)
+        for member in range(said.shape[0] if bound.over else 1):
+            verdict = int(said[member, 0] if bound.over else said[0])
+            near = float((used if quantity else gap)[(member, 0) if bound.over else (0,)])
+            key = (verdict, -math.inf if math.isnan(near) else near)
+            if best is None or key > best[0]:
+                best = (key, bound, member)
+    if best is None:  # no member asks
+        return bounds[0], -1
+    return best[1], best[2]
+
+
+def _rule_finding(rule: Rule, columns: Columns, case: Case, context: Context) -> RuleFinding:
+    quantity = rule.sort == "quantity"
+    answer = rule.evaluate(columns)
+    bound, member = _deciding(answer, quantity)
+    if member < 0:
+        text = "nothing" if rule.name not in ("voltage", "current", "power") else "no apparatus"
+        return RuleFinding(
+            rule,
+            Verdict.NOT_ASKED,
+            None,
+            None,
+            "",
+            None,
+            text,
+            text,
+            clause=context.code.clause(rule.name),
+        )
+    at = (member, 0) if bound.over else (0,)
+    said = verdicts(bound)
+    demand = float(np.broadcast_to(bound.demand, said.shape)[at])
+    limit = float(np.broadcast_to(bound.limit, said.shape)[at])
+    verdict = Verdict(int(said[at]))
+    used = float(utilisations(bound, said)[at]) if quantity else math.nan
+    by = ""
+    unit = rule.unit or bound.what if rule.unit or bound.what in ("V", "A", "W") else rule.unit
+    if rule.name == "inductance":
+        ratio = bool(energy.by_ratio(columns)[0])
+        by, unit = ("L/R", "H/ohm") if ratio else ("L", "H")
+    shown = sides(rule, bound, member, demand, limit, case, by)
+    asked = verdict is not Verdict.NOT_ASKED
+    return RuleFinding(
+        rule=rule,
+        verdict=verdict,
+        demand=_finite(demand) if asked else None,
+        limit=_finite(limit) if asked else None,
+        unit=unit if asked else "",
+        utilisation=_number(used),
+        demand_text=shown.demand if asked else "nothing asked",
+        limit_text=shown.limit if asked else "nothing asked",
+        of=shown.of if asked else "",
+        by=by,
+        clause=context.code.clause(rule.name),
+    )
+
+
+def _finite(value: float) -> float | None:
+    return value if math.isfinite(value) else None
+
+
+@overload
+def assess(
+    thing: Plant, tags: Iterable[str] | None = None, *, curves: Curves | None = None
+) -> Assessment: ...
+@overload
+def assess(thing: StandaloneCircuit, *, curves: Curves | None = None) -> Finding: ...
+
+
+def assess(
+    thing: Plant | StandaloneCircuit,
+    tags: Iterable[str] | None = None,
+    *,
+    curves: Curves | None = None,
+) -> Assessment | Finding:
+    """Judge one circuit or the circuits of a plant.
+
+    Parameters
+    ----------
+    thing : Plant or StandaloneCircuit
+        Its ``code`` names the edition of the rules.
+    tags : iterable of str, optional
+        Only these circuits of a plant.
+    curves : Curves, optional
+        A printed table of ignition values in place of the reference values.
+
+    Returns
+    -------
+    Assessment or Finding
+        Verdict, governing rule, utilisation and working of every circuit, or of the one.
+
+    Raises
+    ------
+    UsageError
+        A tag or code that is not there.
+    """
+    if isinstance(thing, StandaloneCircuit):
+        return assess(thing.plant(), curves=curves)[thing.tag]
+    circuits = thing.circuits if tags is None else tuple(thing.circuit(tag) for tag in tags)
+    return Assessment(thing, circuits, curves)

@@ -1,0 +1,346 @@
+"""Field apparatus and runs of cable of a circuit as rows."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from subspark.assess.context import Context, certificate_state
+from subspark.assess.places import Need
+from subspark.assess.readings import (
+    epl_rank,
+    group_rank,
+    level_rank,
+    marks_of_apparatus,
+    read_surface,
+    split_groups,
+    volts,
+)
+from subspark.assess.rows import ApparatusRow, MemberCase, RunRow
+from subspark.model import (
+    SAFE_AREA,
+    ApparatusType,
+    CableType,
+    Circuit,
+    Entry,
+    Mark,
+    Member,
+    Run,
+    SimpleType,
+)
+from subspark.quantity import TemperatureRange
+from subspark.rules import NOTHING, Code
+
+__all__ = ["RunCase", "combinations", "earthed_points", "generating", "run_case"]
+
+NAN = math.nan
+MOST_COMBINATIONS = 64
+
+
+def place_of(member: Member, circuit: Circuit) -> str:
+    """The area in which an apparatus stands."""
+    return member.place or circuit.area
+
+
+def isolated(member: Member, circuit: Circuit, context: Context) -> float:
+    """1 where the apparatus withstands 500 V to earth, 0 where not, NaN where not known."""
+    item = context.items[member.apparatus]
+    answer = member.isolation or item.isolation
+    if answer:
+        return float(answer == "yes")
+    text = context.declared.value(
+        "apparatus isolation",
+        circuit=circuit.tag,
+        apparatus=item.name,
+        area=place_of(member, circuit),
+    )
+    if not text:
+        return NAN
+    if text.lower() in ("yes", "no"):
+        return float(text.lower() == "yes")
+    volt = volts(text)
+    return NAN if math.isnan(volt) else float(volt >= 500.0)
+
+
+def earthed_points(circuit: Circuit, members: tuple[Member, ...], context: Context) -> float:
+    """Earthed points that there may be: barriers on their bar are one, an unknown may be one."""
+    kinds = {context.sources[use.source].isolation for use in circuit.sources}
+    points = float("earthed barrier" in kinds) or float("" in kinds)
+    return points + sum(isolated(one, circuit, context) != 1.0 for one in members)
+
+
+def _energy(item: ApparatusType | SimpleType, entry: Entry | None, place: str, circuit: Circuit,
+            context: Context) -> float:  # fmt: skip
+    """0 where the apparatus feeds nothing into the circuit, NaN where that is not shown."""
+    delivered = () if entry is None else (entry.Uo, entry.Io, entry.Po)
+    number = context.code.number
+    if any(value.known for value in delivered):
+        tops = (number("simple voltage"), number("simple current"), number("simple power"))
+        within = all(value.si <= top for value, top in zip(delivered, tops, strict=True))
+        return 0.0 if within else NAN
+    if item.powered == "no":
+        return NOTHING
+    if item.energy in ("passive by its document", "within 1.5 V, 100 mA, 25 mW"):
+        return 0.0
+    if item.energy == "source":
+        return NAN
+    declared = context.declared.holds(
+        "passive", circuit=circuit.tag, apparatus=item.name, area=place
+    )
+    return 0.0 if declared else NAN
+
+
+class _Site(NamedTuple):
+    hot: float
+    cold: float
+    hottest: float
+
+
+def _site(member: Member, circuit: Circuit, context: Context) -> _Site:
+    air: TemperatureRange = member.ambient
+    if not air.known:
+        area = context.areas.get(place_of(member, circuit))
+        air = area.ambient if area is not None else TemperatureRange()
+    process = member.process.si
+    hottest = air.high if math.isnan(process) else max(air.high, process)
+    return _Site(air.high, air.low, NAN if math.isnan(air.high) else hottest)
+
+
+def _celsius(text: str, family: str, code: Code) -> float:
+    mark = read_surface(text)
+    if mark.t_class:
+        return code.t_class(mark.t_class) if family == "II" else NAN
+    return mark.celsius
+
+
+def _temperature_rows(
+    entry: Entry, mark: Mark, family: str, code: Code
+) -> tuple[tuple[float, float, float, float], ...]:
+    """Rows (Pi, hottest, coldest, surface) of the certificate; one open row where no table."""
+    if not entry.rows:
+        return ((math.inf, math.inf, -math.inf, _celsius(mark.temperature, family, code)),)
+    rows = []
+    for one in entry.rows:
+        air = one.ambient if one.ambient.known else mark.ambient
+        low = air.low if air.known else code.number("ambient low")
+        high = air.high if air.known else code.number("ambient high")
+        power = one.Pi.si if one.Pi.known else entry.Pi.si
+        rows.append((power, high, low, _celsius(one.temperature, family, code)))
+    return tuple(rows)
+
+
+def _certified(
+    member: Member, item: ApparatusType, circuit: Circuit, need: Need, context: Context
+) -> list[MemberCase]:
+    code = context.code
+    place = place_of(member, circuit)
+    here = place == need.area
+    site = _site(member, circuit, context)
+    entries = [
+        entry
+        for entry in item.entries
+        if entry.method == "entity"
+        and (entry.connection == member.connection or not member.connection)
+    ]
+    conditions = certificate_state(item.certificate, context)
+    out: list[MemberCase] = []
+    for entry in entries or [Entry(connection=member.connection)]:
+        for mark in split_groups(entry.marks or marks_of_apparatus(entry.mark)) or (Mark(),):
+            air = mark.ambient
+            own = group_rank(mark.group, need.group, code, not here, mark.dust_category)
+            row = ApparatusRow(
+                Ui=entry.Ui.si,
+                Ii=entry.Ii.si,
+                Pi=entry.Pi.si,
+                Ci=entry.Ci.si,
+                Li=entry.Li.si,
+                level_a=level_rank(mark.level),
+                group_a=own,
+                here=float(here),
+                epl_asked=need.rank,
+                epl=epl_rank(mark, need.family, code),
+                hot=site.hot,
+                cold=site.cold,
+                Ta_max=air.high if air.known else code.number("ambient high"),
+                Ta_min=air.low if air.known else code.number("ambient low"),
+                is_simple=0.0,
+                T_fixed=NAN,
+                Rth=NAN,
+                surface=NAN,
+                hottest=site.hottest,
+                assessed=NOTHING,
+                conditions=conditions,
+                energy=_energy(item, entry, place, circuit, context),
+            )
+            rows = _temperature_rows(entry, mark, need.family, code)
+            out.append(MemberCase(member, item, entry, mark, len(out) + 1, row, rows))
+    if len(out) > 1:
+        family = [one for one in out if one.row.group_a != 0.0]
+        return family or out
+    return out
+
+
+def _simple(
+    member: Member, item: SimpleType, circuit: Circuit, need: Need, context: Context
+) -> MemberCase:
+    code = context.code
+    place = place_of(member, circuit)
+    site = _site(member, circuit, context)
+    declared = context.declared.holds(
+        "simple assessment", circuit=circuit.tag, apparatus=item.name, area=place
+    )
+    assessed = (item.assessed == "yes" or (declared and item.assessed == "")) and item.sort != ""
+    cool = site.hottest <= code.number("switch ambient")
+    is_switch = item.item == "switch or terminal"
+    row = ApparatusRow(
+        Ui=math.inf,
+        Ii=math.inf,
+        Pi=math.inf,
+        Ci=item.Ci.si,
+        Li=item.Li.si,
+        level_a=math.inf,
+        group_a=math.inf,
+        here=float(place == need.area),
+        epl_asked=NOTHING,
+        epl=math.inf,
+        hot=site.hot,
+        cold=site.cold,
+        Ta_max=item.ambient.high,
+        Ta_min=item.ambient.low,
+        is_simple=1.0,
+        T_fixed=code.number("switch temperature") if is_switch and cool else NAN,
+        Rth=item.Rth.si,
+        surface=item.surface.si,
+        hottest=site.hottest,
+        assessed=0.0 if assessed else NAN,
+        conditions=NOTHING,
+        energy=_energy(item, None, place, circuit, context),
+    )
+    nothing = ((math.inf, math.inf, -math.inf, NAN),)
+    return MemberCase(member, item, None, None, 1, row, nothing)
+
+
+def combinations(
+    circuit: Circuit, members: tuple[Member, ...], need: Need, context: Context
+) -> Iterator[tuple[MemberCase, ...]]:
+    """Every choice of one alternative for each apparatus; alternatives are never mixed.
+
+    Where there are more than :data:`MOST_COMBINATIONS`, those beyond are left out: a circuit
+    can only lose by it, never become safe.
+    """
+    options = []
+    for member in members:
+        item = context.items[member.apparatus]
+        if isinstance(item, SimpleType):
+            options.append([_simple(member, item, circuit, need, context)])
+        else:
+            options.append(_certified(member, item, circuit, need, context))
+    yield from itertools.islice(itertools.product(*options), MOST_COMBINATIONS)
+
+
+def generating(members: tuple[Member, ...], context: Context) -> tuple[float, float, float]:
+    """Sums of voltage, current and power over generating simple apparatus; -inf where none."""
+    items = [context.items[one.apparatus] for one in members]
+    found = [one for one in items if isinstance(one, SimpleType) and one.sort == "generating"]
+    if not found:
+        return NOTHING, NOTHING, NOTHING
+    return (
+        sum(one.U.si for one in found),
+        sum(one.I.si for one in found),
+        sum(one.P.si for one in found),
+    )
+
+
+class RunCase(NamedTuple):
+    """A run as a row, and what had to be assumed for it."""
+
+    run: Run
+    row: RunRow
+    assumptions: tuple[str, ...]
+
+
+def _capacitance(cable: CableType, run: Run, earthed: bool) -> float:
+    """C' by how the screen is used [F/m]; NaN where not known."""
+    if cable.C.known:
+        return cable.C.si
+    core, screen = cable.C_core.si, cable.C_screen.si
+    if run.screen == "none" or (cable.screen == "none" and not run.screen):
+        return core
+    if run.screen == "floating" or (run.screen == "earthed" and not earthed):
+        return core + screen / 2.0
+    if not cable.C_screen.known and not run.screen and cable.screen == "":
+        return core
+    return core + screen
+
+
+def _ratio(
+    cable: CableType, L: float, coldest: float, defaulted: bool, ordinary: bool, code: Code
+) -> tuple[float, bool, bool]:
+    """L/R of a run [H/ohm], whether it is assumed from copper, whether it is the default."""
+    if cable.L_R.known:
+        return cable.L_R.si, False, False
+    loop = cable.R_loop.si if cable.R_loop.known else 2.0 * cable.R_core.si
+    if not math.isnan(loop):
+        return (L / loop if loop > 0 else NAN), False, False
+    if cable.section.known and cable.section.si > 0:
+        nominal = 2.0 * code.number("nominal copper") / cable.section.si
+        lowest = nominal * code.number("copper allowance") * (234.5 + coldest) / 254.5
+        return (L / lowest if lowest > 0 else NAN), True, False
+    if defaulted and ordinary:
+        return code.number("default L/R"), False, True
+    return NAN, False, False
+
+
+def run_case(run: Run, circuit: Circuit, context: Context, earthed: bool) -> RunCase:
+    """One run of cable as a row."""
+    code = context.code
+    cable = context.cables.get(run.cable) or CableType(name="")
+    ordinary = cable.cores in (2, 3)
+    label = run.number or run.cable or "unknown cable"
+    notes = []
+    C = _capacitance(cable, run, earthed)
+    if math.isnan(C) and ordinary and not cable.C_core.known:
+        C = code.number("default C")
+        notes.append(f"run {label}: capacitance {code.constants['default C'].text}")
+    L = cable.L.si
+    defaulted = math.isnan(L) and ordinary
+    area = context.areas.get(run.area or circuit.area)
+    cold, hot = (area.ambient.low, area.ambient.high) if area else (NAN, NAN)
+    if defaulted:
+        L = code.number("default L")
+    ratio, assumed, by_default = _ratio(cable, L, cold, defaulted, ordinary, code)
+    if defaulted:
+        text = code.constants["default L"].text
+        ratio_text = code.constants["default L/R"].text
+        both = f"{text} or {ratio_text}" if by_default and ratio_text else text
+        notes.append(f"run {label}: inductance {both}")
+    if assumed and not math.isnan(ratio):
+        notes.append(f"run {label}: L/R from nominal copper less 5 % at {cold:g} °C")
+    evidenced = cable.construction == "yes" or (
+        cable.construction == ""
+        and context.declared.holds(
+            "cable construction",
+            circuit=circuit.tag,
+            cable=cable.name,
+            area=run.area or circuit.area,
+        )
+    )
+    if cable.construction == "no":
+        evidenced = False
+    other = math.inf if evidenced else NAN
+    asks_route = cable.rated_temperature.known and (run.area or circuit.area) != SAFE_AREA
+    row = RunRow(
+        length=run.length.si,
+        C=C,
+        L=L,
+        LR=ratio,
+        LR_assumed=float(assumed),
+        LR_default=float(by_default),
+        strand=cable.strand.si if cable.strand.known else other,
+        tested=cable.test_voltage.si if cable.test_voltage.known else other,
+        rated_T=cable.rated_temperature.si if asks_route else math.inf,
+        route_T=hot if asks_route else NOTHING,
+    )
+    return RunCase(run, row, tuple(notes))

@@ -1,0 +1,388 @@
+"""What is missing: for every unproven rule, the value or statement that would settle it.
+
+A need names a thing of the catalogue or a declaration, not a circuit, wherever it can: one
+answer then settles many circuits.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from subspark.assess.rows import Case, MemberCase, SourceCase
+from subspark.model import SimpleType
+from subspark.quantity import Value
+
+__all__ = ["Missing", "Need", "needs_for", "rank"]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Need:
+    """One missing value or statement: of what, which, and how it is given."""
+
+    of: str
+    what: str
+    how: str = "value"
+
+    def __str__(self) -> str:
+        return f"{self.of}: {self.what}"
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """A need with what it would bring.
+
+    ``settles`` circuits lack nothing once this and those ranked before it are given;
+    ``alone`` lack only this; ``touches`` are all that lack it. That nothing is missing any
+    more means that the circuit can be judged, not that it is safe.
+    """
+
+    need: Need
+    settles: int
+    alone: int
+    touches: int
+
+
+def _blank(value: Value) -> bool:
+    return not value.known
+
+
+def _declare(of: str, what: str) -> Need:
+    return Need(of, what, "declaration")
+
+
+def _source(one: SourceCase, what: str) -> Need:
+    return Need(f"source {one.kind.name}", what)
+
+
+def _item(one: MemberCase, what: str) -> Need:
+    kind = "simple apparatus" if one.simple else "apparatus"
+    return Need(f"{kind} {one.item.name}", what)
+
+
+def _doubt(one: SourceCase, symbol: str) -> Iterator[Need]:
+    for warning in one.warnings:
+        if f"declared {symbol} " in warning:
+            yield Need(f"source {one.kind.name}", f"answer the cross-check of {symbol}", "answer")
+            return
+
+
+def _limit(symbol_o: str, symbol_i: str) -> Callable[[Case], Iterator[Need]]:
+    def find(case: Case) -> Iterator[Need]:
+        for one in case.sources:
+            value = getattr(one.output, symbol_o)
+            if _blank(value) and symbol_o != "Po":
+                yield _source(one, f"{symbol_o} of output {one.output.name}")
+            elif symbol_o == "Io" and value.si == 0 and not one.output.no_current:
+                yield _source(one, f"words by which Io = 0 of output {one.output.name} is declared")
+            elif symbol_o == "Uo" and one.output.polarity == "a.c." and not one.output.peak:
+                yield _source(one, "whether Uo of the a.c. output is the peak")
+            yield from _doubt(one, symbol_o)
+        for member in case.members:
+            if member.entry is not None and _blank(getattr(member.entry, symbol_i)):
+                yield _item(member, f"{symbol_i} (or the words that it is not limiting)")
+        yield from _combined(case)
+
+    return find
+
+
+def _combined(case: Case) -> Iterator[Need]:
+    if len(case.sources) > 1 and any(not one.row.linear and one.row.I != 0 for one in case.sources):
+        yield Need(
+            "combination " + " + ".join(sorted({one.kind.name for one in case.sources})),
+            "sources are not all linear: a person must use the graphical method of IEC 60079-25, "
+            "or a certificate must cover the combination",
+            "person",
+        )
+
+
+def _stored(symbol: str, sort: str) -> Callable[[Case], Iterator[Need]]:
+    per_length = "C" if sort == "capacitance" else "L"
+
+    def find(case: Case) -> Iterator[Need]:
+        for member in case.members:
+            held = member.entry if member.entry is not None else member.item
+            for one in ("Ci", "Li"):
+                if _blank(getattr(held, one)) and (one[0] == per_length or _lumped_matters(case)):
+                    yield _item(member, one)
+        for run, row in case.runs:
+            if math.isnan(row.length):
+                yield Need(f"run {run.number or run.cable or 'without cable'}", "its length")
+            if math.isnan(getattr(row, per_length)):
+                yield Need(
+                    f"cable {run.cable or 'not stated'}",
+                    f"{sort} per metre (a default needs an ordinary cable of 2 or 3 cores)",
+                )
+        for source in case.sources:
+            value = getattr(source.row, symbol)
+            if not source.column:
+                yield _source(
+                    source, f"a column of limits that serves {case.need.group or 'the area'}"
+                )
+            elif math.isnan(value) and not source.pairs:
+                doubts = list(_doubt(source, symbol))
+                yield from doubts
+                if not doubts:
+                    yield _source(source, f"{symbol} in column {source.column}")
+            if not source.row.linear and not source.row.together and not source.pairs:
+                yield _source(
+                    source,
+                    "not shown to be linear: pairs, or the document's words on Co and Lo together",
+                )
+        yield from _combined(case)
+        if len(case.sources) > 1:
+            yield Need(
+                "combination " + " + ".join(sorted({one.kind.name for one in case.sources})),
+                f"no reference for {symbol} at its voltage and current; a document must cover it",
+                "person",
+            )
+
+    return find
+
+
+def _lumped_matters(case: Case) -> bool:
+    return any(one.column for one in case.sources)
+
+
+def _supply(case: Case) -> Iterator[Need]:
+    for source in case.sources:
+        for port, row in source.ports:
+            if math.isnan(row.Um):
+                yield _source(source, f"Um of port {port.name}")
+            elif math.isnan(row.behind):
+                where = f"cabinet {source.use.cabinet}" if source.use.cabinet else "plant"
+                stated = next((one for one in source.use.safe_side if one.port == port.name), None)
+                if stated is not None and stated.voltage.known:
+                    yield Need(f"source {source.label}", "evidence of SELV, PELV or battery supply")
+                elif row.Um < 250:
+                    yield Need(
+                        f"source {source.label}",
+                        f"the rated voltage behind port {port.name}, Um only {port.Um}",
+                    )
+                else:
+                    yield _declare(where, "safe side voltage: highest rated voltage behind it")
+
+
+def _marks(what: str) -> Callable[[Case], Iterator[Need]]:
+    def find(case: Case) -> Iterator[Need]:
+        if math.isnan(case.need.rank) or not case.need.group:
+            yield Need(f"area {case.need.area or 'not stated'}", "zone and group of its atmosphere")
+        for source in case.sources:
+            if what == "level" and math.isnan(source.row.level):
+                yield _source(source, "level of protection: its marking")
+            if what == "group" and math.isnan(source.row.group):
+                yield _source(source, f"a marking that covers {case.need.group or 'the group'}")
+        for member in case.members:
+            value = member.row.level_a if what == "level" else member.row.group_a
+            if math.isnan(value):
+                yield _item(
+                    member, f"{what} of its marking towards {case.need.group or 'the area'}"
+                )
+
+    return find
+
+
+def _temperature(case: Case) -> Iterator[Need]:
+    if math.isnan(case.need.T_limit):
+        yield Need(f"area {case.need.area or 'not stated'}", "temperature class or limit")
+    for member in case.members:
+        if not member.row.here:
+            continue
+        if math.isnan(member.row.hot):
+            yield Need(f"area {case.need.area or 'not stated'}", "ambient temperature range")
+        elif member.simple and math.isnan(member.row.T_fixed) and math.isnan(member.row.Rth):
+            yield _item(member, "thermal resistance in still gas, or surface and power for T4")
+        elif not member.simple and any(
+            math.isnan(value) for row in member.temperatures for value in row
+        ):
+            degrees = " in degrees" if case.need.family != "II" else ""
+            yield _item(member, f"temperature class of its marking{degrees}, and Pi of its rows")
+    yield from _limit("Po", "Pi")(case)
+
+
+def _ambient(case: Case) -> Iterator[Need]:
+    for member in case.members:
+        if member.row.here and math.isnan(member.row.hot):
+            yield Need(f"area {case.need.area or 'not stated'}", "ambient temperature range")
+        if member.row.here and math.isnan(member.row.Ta_max):
+            yield _item(member, "ambient range that its materials bear")
+    for source in case.sources:
+        if math.isnan(source.row.hot):
+            where = f"cabinet {source.use.cabinet}" if source.use.cabinet else "plant"
+            yield _declare(where, "cabinet ambient: temperature range where sources stand")
+
+
+def _simple(case: Case) -> Iterator[Need]:
+    for member in case.members:
+        item = member.item
+        if not isinstance(item, SimpleType):
+            continue
+        if math.isnan(member.row.assessed):
+            yield _item(member, "its written assessment")
+        if item.sort == "generating":
+            for symbol in ("U", "I", "P"):
+                if _blank(getattr(item, symbol)):
+                    yield _item(member, f"{symbol} that it generates")
+
+
+def _earthing(case: Case) -> Iterator[Need]:
+    for source in case.sources:
+        if source.kind.isolation == "":
+            yield _source(source, "whether it is galvanically isolated or an earthed barrier")
+    unknown = [one for one in case.members if not (one.member.isolation or one.item.isolation)]
+    for member in unknown:
+        yield _item(member, "whether it withstands 500 V to earth")
+    if not unknown:
+        yield _declare(f"circuit earthed at {case.head.earthed:g} points", "evidence of bonding")
+
+
+def _barrier(case: Case) -> Iterator[Need]:
+    for source in case.sources:
+        if source.kind.isolation != "galvanic":
+            where = f"cabinet {source.use.cabinet}" if source.use.cabinet else "plant"
+            yield _declare(where, "barrier earth: resistance and conductors")
+
+
+def _place(case: Case) -> Iterator[Need]:
+    if math.isnan(case.need.rank):
+        yield Need(f"area {case.need.area or 'not stated'}", "zone of its atmosphere")
+    for member in case.members:
+        if math.isnan(member.row.epl) and member.row.here:
+            yield _item(member, "EPL of its marking")
+    for source in case.sources:
+        if math.isnan(source.row.epl_asked):
+            yield _declare("plant", "source place: where the sources stand")
+        elif source.row.epl_asked > 0 and any(
+            math.isnan(v) for v in (source.row.epl, source.row.body, source.row.T)
+        ):
+            yield _source(source, "marking of its own body: EPL, group, temperature")
+
+
+def _conditions(case: Case) -> Iterator[Need]:
+    for name, value, number in (
+        *((f"source {s.kind.name}", s.row.conditions, s.kind.certificate) for s in case.sources),
+        *(
+            (f"apparatus {m.item.name}", m.row.conditions, m.item.certificate)
+            for m in case.members
+            if not isinstance(m.item, SimpleType)
+        ),
+    ):
+        if math.isnan(value):
+            if number:
+                yield Need(f"certificate {number}", "its special conditions answered", "answer")
+            else:
+                yield Need(name, "its certificate")
+
+
+def _cable(case: Case) -> Iterator[Need]:
+    for run, row in case.runs:
+        if math.isnan(row.strand) or math.isnan(row.tested):
+            yield _declare(f"cable {run.cable or 'not stated'}", "construction evidenced")
+        if math.isnan(row.route_T):
+            yield Need(f"area {run.area or case.need.area}", "ambient temperature range")
+
+
+def _energy(case: Case) -> Iterator[Need]:
+    for member in case.members:
+        if math.isnan(member.row.energy):
+            if member.item.powered == "yes":
+                yield _item(member, "what its terminals can deliver, or that it is passive")
+            else:
+                yield _item(member, "whether it has a supply of its own")
+
+
+def _segregation(case: Case) -> Iterator[Need]:
+    yield _declare("plant", "segregation: distance to circuits that are not Ex i, or partition")
+
+
+def _atmosphere(case: Case) -> Iterator[Need]:
+    yield _declare(
+        "plant", "atmospheric conditions standard, and no hybrid mixture where gas and dust meet"
+    )
+
+
+def _shared(case: Case) -> Iterator[Need]:
+    for run, _ in case.runs:
+        if run.number:
+            yield Need(
+                f"cable {run.cable or 'not stated'}",
+                "type A or B of the multicore; otherwise its circuits must be proved together",
+            )
+
+
+_FINDERS: Mapping[str, Callable[[Case], Iterator[Need]]] = {
+    "voltage": _limit("Uo", "Ui"),
+    "current": _limit("Io", "Ii"),
+    "power": _limit("Po", "Pi"),
+    "capacitance": _stored("Co", "capacitance"),
+    "inductance": _stored("Lo", "inductance"),
+    "permitted current": _combined,
+    "supply": _supply,
+    "level": _marks("level"),
+    "group": _marks("group"),
+    "temperature class": _temperature,
+    "ambient": _ambient,
+    "simple": _simple,
+    "earthing": _earthing,
+    "barrier earth": _barrier,
+    "place": _place,
+    "conditions": _conditions,
+    "cable": _cable,
+    "own energy": _energy,
+    "segregation": _segregation,
+    "atmosphere": _atmosphere,
+    "shared cable": _shared,
+}
+
+
+def needs_for(rule: str, case: Case) -> frozenset[Need]:
+    """What would settle an unproven rule of a case; never empty."""
+    if not case.sources:
+        return frozenset({Need(f"circuit {case.circuit + 1}", "its source")})
+    found = frozenset(_FINDERS[rule](case))
+    return found or frozenset({Need(f"rule {rule}", "a person's judgement", "person")})
+
+
+def rank(needs_of: Iterable[frozenset[Need]]) -> list[Missing]:
+    """Rank needs by how many circuits they settle, each after those before it.
+
+    Parameters
+    ----------
+    needs_of : iterable of frozenset
+        Open needs of each circuit that only lacks something.
+
+    Returns
+    -------
+    list of Missing
+        Greedy: first the one that leaves most circuits without an open need; where none does,
+        the one that touches most.
+    """
+    grouped = Counter(one for one in needs_of if one)
+    touches: Counter[Need] = Counter()
+    alone: Counter[Need] = Counter()
+    for needs, count in grouped.items():
+        for need in needs:
+            touches[need] += count
+            if len(needs) == 1:
+                alone[need] += count
+    open_ = dict(grouped)
+    out = []
+    while open_:
+        settles: Counter[Need] = Counter()
+        near: dict[Need, float] = defaultdict(float)
+        for needs, count in open_.items():
+            for need in needs:
+                near[need] += count / len(needs)
+                if len(needs) == 1:
+                    settles[need] += count
+        best = max(near, key=lambda need: (settles[need], near[need], touches[need], str(need)))
+        out.append(Missing(best, settles[best], alone[best], touches[best]))
+        rest: Counter[frozenset[Need]] = Counter()
+        for needs, count in open_.items():
+            left = needs - {best}
+            if left:
+                rest[left] += count
+        open_ = dict(rest)
+    return out

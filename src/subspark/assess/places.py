@@ -1,0 +1,176 @@
+"""What each atmosphere of an area asks, as numbers and ranks."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from subspark.assess.readings import LEVELS, SPARK, read_surface
+from subspark.errors import UsageError
+from subspark.model import Area, Atmosphere
+from subspark.model.substances import Substance, find_substance
+from subspark.rules import Code
+
+__all__ = ["Need", "needs_of"]
+
+NAN = math.nan
+_RANK_OF = {"a": 3.0, "b": 2.0, "c": 1.0}
+_FAMILY_OF = {"G": "II", "D": "III", "M": "I"}
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What one atmosphere asks; ``name`` tells it from the others of the area.
+
+    ``rank`` is the level and EPL asked (ia and a: 3). ``spark`` is the group whose ignition
+    figures serve; ``columns`` the certificate columns that serve, most generous first.
+    """
+
+    area: str
+    name: str
+    zone: str
+    family: str
+    group: str
+    rank: float
+    group_rank: float
+    spark: int
+    columns: tuple[str, ...]
+    T_limit: float
+    T_small: float
+    T_tiny: float
+    by_power: bool
+    assumptions: tuple[str, ...] = ()
+
+
+class _Found(NamedTuple):
+    group: str
+    limit: float
+    notes: tuple[str, ...]
+
+
+def _from_substances(one: Atmosphere, code: Code) -> _Found:
+    """Severest group and lowest temperature limit over the substances; unknown stays so."""
+    group, limit, notes = "", math.inf, []
+    for name in one.substances:
+        try:
+            found = find_substance(name)
+        except UsageError:
+            return _Found("", NAN, (f"substance {name!r} is not in the list",))
+        rank = code.groups[found.group].rank if found.group in code.groups else -1
+        if rank < 0:
+            return _Found("", NAN, (f"group of {found.name} is not known",))
+        if not group or rank > code.groups[group].rank:
+            group = found.group
+        limit = min(limit, _class_limit(found, code))
+        notes.append(
+            f"{found.name}: group {found.group} (list from memory, confidence "
+            f"{found.group_confidence}), autoignition {found.autoignition_C:g} °C"
+        )
+    return _Found(group, limit, tuple(notes))
+
+
+def _class_limit(found: Substance, code: Code) -> float:
+    """Limit of the first class below the autoignition temperature; NaN where none is."""
+    if found.autoignition_C is None:
+        return NAN
+    fitting = [limit for limit in code.temperature_classes.values() if limit < found.autoignition_C]
+    return max(fitting, default=NAN)
+
+
+def _gas_limit(one: Atmosphere, code: Code) -> float:
+    mark = read_surface(one.temperature)
+    return code.t_class(mark.t_class) if mark.t_class else mark.celsius
+
+
+def _dust_limit(one: Atmosphere, code: Code) -> float:
+    """Lowest of what is stated: highest surface, 2/3 of cloud ignition, layer less 75 K."""
+    given = []
+    if one.temperature:
+        given.append(read_surface(one.temperature).celsius)
+    cloud, layer = one.cloud_ignition.si, one.layer_ignition.si
+    if not (math.isnan(cloud) and math.isnan(layer)):
+        given += [cloud * 2.0 / 3.0, layer - code.number("dust layer margin")]
+    return NAN if not given or any(math.isnan(value) for value in given) else min(given)
+
+
+def _rank(one: Atmosphere, family: str, code: Code) -> float:
+    zone = code.zones.get(one.zone)
+    usual = NAN if zone is None else float(zone.rank)
+    if not one.epl:
+        return NAN if zone is not None and one.zone == "mine" else usual
+    if _FAMILY_OF[one.epl[0]] != family:
+        return NAN
+    stated = _RANK_OF[one.epl[1]]
+    lower_is_shown = bool(one.epl_evidence.document and one.epl_evidence.by)
+    if math.isnan(usual) or zone is None or one.zone == "mine":
+        return stated
+    return stated if lower_is_shown else max(stated, usual)
+
+
+def _need(area: Area, one: Atmosphere, code: Code) -> Need:
+    found = _from_substances(one, code) if one.substances else _Found(one.group, math.inf, ())
+    name = one.group or found.group
+    if one.group and one.substances and found.group in code.groups and one.group in code.groups:
+        name = max(one.group, found.group, key=lambda group: code.groups[group].rank)
+    if one.substances and not found.group:
+        name = ""
+    group = code.groups.get(name)
+    family = group.family if group else ""
+    zone = code.zones.get(one.zone)
+    rank = _rank(one, family, code)
+    consistent = group is not None and (zone is None or zone.family == family)
+    if zone is not None and one.zone.startswith("Division"):
+        consistent = group is not None
+    if not consistent:
+        rank = NAN
+    limit = _dust_limit(one, code) if family == "III" else _gas_limit(one, code)
+    if family == "II" and one.substances:
+        limit = found.limit if not one.temperature else min(limit, found.limit)
+    t4, t5 = code.t_class("T4"), code.t_class("T5")
+    small = tiny = NAN
+    if family == "II" and limit >= t4:
+        small, tiny = code.number("small surface T4"), code.number("tiny surface T4")
+    elif family == "II" and limit == t5:
+        small = tiny = code.number("small surface T5")
+    label = " ".join(part for part in (_zone_words(one), name, one.temperature) if part)
+    return Need(
+        area=area.tag,
+        name=label or "unknown atmosphere",
+        zone=_zone_words(one),
+        family=family,
+        group=name,
+        rank=rank,
+        group_rank=float(group.rank) if group and group.rank else NAN,
+        spark=SPARK[group.spark] if group else -1,
+        columns=group.columns if group else (),
+        T_limit=limit,
+        T_small=small,
+        T_tiny=tiny,
+        by_power=family == "II",
+        assumptions=found.notes,
+    )
+
+
+def _zone_words(one: Atmosphere) -> str:
+    if one.zone.startswith("Division"):
+        return f"Class {one.hazard_class} {one.zone}".replace("Class  ", "")
+    if one.zone and one.zone != "mine":
+        return f"zone {one.zone}"
+    return one.zone or (f"EPL {one.epl}" if one.epl else "")
+
+
+def needs_of(area: Area | None, code: Code) -> tuple[Need, ...]:
+    """What each atmosphere of an area asks; one all-unknown need where none is stated."""
+    if area is None or not area.atmospheres:
+        missing = Area(tag=area.tag if area else "", atmospheres=(Atmosphere(),))
+        return (_need(missing, missing.atmospheres[0], code),)
+    return tuple(_need(area, one, code) for one in area.atmospheres)
+
+
+def level_name(rank: float) -> str:
+    """ "ia", "ib", "ic" of a rank; "unknown" for NaN."""
+    for name, value in LEVELS.items():
+        if rank == value:
+            return name
+    return "any" if rank == math.inf else "unknown"

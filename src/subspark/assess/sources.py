@@ -1,0 +1,400 @@
+"""Sources of a circuit as rows: the output used, the column that serves, what is doubted."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+
+from subspark.assess.context import Context, Doubted, certificate_state
+from subspark.assess.places import Need
+from subspark.assess.readings import (
+    LEVELS,
+    SPARK,
+    celsius_range,
+    epl_rank,
+    group_rank,
+    letters,
+    level_rank,
+    marks_of_source,
+    read_surface,
+    split_groups,
+    volts,
+)
+from subspark.assess.rows import PortRow, SourceCase, SourceRow
+from subspark.model import SAFE_AREA, Circuit, Limits, Mark, Output, Port, SourceType, SourceUse
+from subspark.physics.energy import inductance_from_energy, inductance_per_ohm
+from subspark.physics.ignition import Curves
+from subspark.quantity import show
+from subspark.rules import NOTHING, Code
+
+__all__ = ["outputs_used", "source_cases"]
+
+NAN = math.nan
+
+
+def outputs_used(use: SourceUse, kind: SourceType) -> tuple[Output, ...]:
+    """The outputs that a circuit uses; a printed combined row is one output."""
+    if use.outputs == "" and len(kind.outputs) == 1:
+        return kind.outputs
+    by_name = {output.name: output for output in kind.outputs}
+    if use.outputs in by_name:
+        return (by_name[use.outputs],)
+    return tuple(
+        by_name[part.strip()] for part in use.outputs.split("+") if part.strip() in by_name
+    )
+
+
+def is_linear(output: Output, code: Code) -> bool:
+    """Whether an output is documented as resistive and its power says the same."""
+    if output.shape != "linear":
+        return False
+    U, I, P = output.Uo.si, output.Io.si, output.Po.si
+    if U * I == 0.0:
+        return True
+    ratio = 4.0 * P / (U * I)
+    slack = 1e-12
+    return code.number("linear low") - slack <= ratio <= code.number("linear high") + slack
+
+
+def peak_voltage(output: Output) -> float:
+    """Highest voltage of an output [V]: the peak of an a.c. one, NaN where not stated which."""
+    if output.polarity != "a.c." or output.peak == "peak":
+        return output.Uo.si
+    return output.Uo.si * math.sqrt(2.0) if output.peak == "r.m.s." else NAN
+
+
+def current_of(output: Output) -> float:
+    """Io [A]; 0 only with the words of a document, else unknown."""
+    I = output.Io.si  # noqa: E741 - the symbol of current
+    return NAN if I == 0.0 and not output.no_current else I
+
+
+def power_of(output: Output, kind: SourceType, code: Code) -> tuple[float, tuple[str, ...]]:
+    """Po [W] with its assumption or doubt: blank counts as Uo Io, a contradiction as unknown."""
+    U, I, P = peak_voltage(output), current_of(output), output.Po.si  # noqa: E741
+    who = f"{kind.name}, output {output.name}"
+    if I == 0.0:
+        return (0.0 if math.isnan(P) else P), ()
+    if math.isnan(P):
+        if math.isnan(U * I):
+            return NAN, ()
+        return U * I, (
+            f"{who}: Po not stated, taken as Uo x Io = {show(U * I, type(output.Po).kind)}",
+        )
+    if kind.cross_check == "yes":
+        return P, ()
+    if output.shape in ("linear", "") and code.number("linear low") * U * I / 4.0 * (1 - 1e-12) > P:
+        return NAN, (
+            f"{who}: declared Po {output.Po} is below Uo x Io / 4; answer the cross-check",
+        )
+    if code.number("linear high") * U * I < P:
+        return NAN, (f"{who}: declared Po {output.Po} is above Uo x Io; answer the cross-check",)
+    return P, ()
+
+
+def column_groups(limits: Limits) -> tuple[str, ...]:
+    """The groups that a column of a certificate is printed for."""
+    return letters(limits.group)
+
+
+def column_level(limits: Limits, own: float) -> float:
+    """Rank of the level that a column is printed for, not above the source's own."""
+    if not limits.level:
+        return own
+    best = max(LEVELS[part.strip()] for part in limits.level.split(","))
+    return best if math.isnan(own) else min(best, own)
+
+
+def choose_column(output: Output, need: Need, own: float) -> Limits | None:
+    """The most generous column that serves: of the level asked or higher, else the highest."""
+    serving: list[tuple[int, Limits]] = []
+    for limits in output.limits:
+        printed = column_groups(limits)
+        order = [need.columns.index(name) for name in printed if name in need.columns]
+        if order:
+            serving.append((min(order), limits))
+    if not serving:
+        return None
+    enough = [one for one in serving if column_level(one[1], own) >= need.rank]
+    if not enough:
+        highest = max(column_level(limits, own) for _, limits in serving)
+        enough = [one for one in serving if column_level(one[1], own) == highest]
+    return min(enough, key=lambda one: (one[0], column_level(one[1], own)))[1]
+
+
+def column_spark(limits: Limits, code: Code) -> int:
+    """Spark group of a column: the most sensitive that it is printed for."""
+    ranks = [
+        SPARK[code.groups[name].spark] for name in column_groups(limits) if name in code.groups
+    ]
+    return max(ranks, default=-1)
+
+
+def cross_checked(
+    kind: SourceType, output: Output, limits: Limits, factor: float, code: Code, curves: Curves
+) -> Doubted:
+    """The values of a column; one far above curve or formula is unknown until answered.
+
+    A declared Co, Lo or Lo/Ro of more than 1.25 times the reference is a probable slip of unit
+    or column. Checked for every source that is not documented as non-linear.
+    """
+    declared = {"Co": limits.Co.si, "Lo": limits.Lo.si, "Lo/Ro": limits.Lo_Ro.si}
+    pairs = tuple((pair.Co.si, pair.Lo.si) for pair in limits.pairs)
+    if output.shape in ("trapezoidal", "rectangular") or kind.cross_check == "yes":
+        return Doubted(declared["Co"], declared["Lo"], declared["Lo/Ro"], pairs, ())
+    U, I = peak_voltage(output), current_of(output)  # noqa: E741
+    spark = column_spark(limits, code)
+    top = code.number("cross-check") * (1.0 + 1e-12)
+    if spark < 0 or math.isnan(U):
+        return Doubted(declared["Co"], declared["Lo"], declared["Lo/Ro"], pairs, ())
+    some = I > 0.0
+    reference = {
+        "Co": float(curves.permitted_capacitance(U, spark, factor)),
+        "Lo": float(inductance_from_energy(I, spark, factor)) if some else NAN,
+        "Lo/Ro": float(inductance_per_ohm(U, U / I, spark, factor)) if some and U > 0 else NAN,
+    }
+    warnings = []
+    for name, value in declared.items():
+        if value > top * reference[name]:
+            times = value / reference[name]
+            declared[name] = NAN
+            warnings.append(
+                f"{kind.name}: declared {name} in column {limits.group} is {times:.6g} times the "
+                "reference; a slip of unit or column? It counts as unknown until answered"
+            )
+            if name == "Lo":
+                declared["Lo/Ro"] = NAN
+    kept = []
+    for C, L in pairs:
+        if top * reference["Co"] < C or top * reference["Lo"] < L:
+            warnings.append(f"{kind.name}: a pair in column {limits.group} is above the reference")
+            kept.append((NAN, NAN))
+        else:
+            kept.append((C, L))
+    return Doubted(declared["Co"], declared["Lo"], declared["Lo/Ro"], tuple(kept), tuple(warnings))
+
+
+def _checked_once(
+    kind: SourceType, output: Output, limits: Limits, factor: float, context: Context
+) -> Doubted:
+    key = (id(output), id(limits), factor)
+    found = context.checked.get(key)
+    if found is None:
+        found = cross_checked(kind, output, limits, factor, context.code, context.curves)
+        context.checked[key] = found
+    return found
+
+
+def _best_serving(marks: tuple[Mark, ...], need: Need, code: Code) -> tuple[Mark, float]:
+    """The alternative of the bracket that comes nearest to what is asked, and its group rank."""
+    best, best_key, best_rank = Mark(), (-1.0, -1.0, -1.0), NAN
+    for mark in marks:
+        rank = group_rank(
+            mark.group, need.group, code, lenient=True, dust_category=mark.dust_category
+        )
+        fits = 1.0 if rank >= need.group_rank else (0.5 if math.isnan(rank) else 0.0)
+        level = level_rank(mark.level)
+        enough = 1.0 if level >= need.rank else 0.0
+        key = (min(fits, enough), fits + enough, 0.0 if math.isnan(level) else level)
+        if key > best_key:
+            best, best_key, best_rank = mark, key, rank
+    return best, best_rank
+
+
+class _Body(NamedTuple):
+    epl_asked: float
+    epl: float
+    body_asked: float
+    body: float
+    T_limit: float
+    T: float
+
+
+_SAFE = _Body(NOTHING, math.inf, NOTHING, math.inf, math.inf, NOTHING)
+_UNKNOWN_PLACE = _Body(NAN, NAN, NAN, NAN, NAN, NAN)
+
+
+def _body(kind: SourceType, marks: tuple[Mark, ...], need: Need, code: Code) -> _Body:
+    """The source's own body against the atmosphere where it stands, its best alternative."""
+    if not marks:
+        return _Body(need.rank, 0.0, NOTHING, math.inf, math.inf, NOTHING)
+    best, best_key = _UNKNOWN_PLACE, -1.0
+    for mark in marks:
+        surface = read_surface(mark.temperature)
+        celsius = kind.surface.si if kind.surface.known else surface.celsius
+        if math.isnan(celsius) and surface.t_class and need.family == "II":
+            celsius = code.t_class(surface.t_class)
+        one = _Body(
+            need.rank,
+            epl_rank(mark, need.family, code),
+            need.group_rank,
+            group_rank(
+                mark.group, need.group, code, lenient=False, dust_category=mark.dust_category
+            ),
+            need.T_limit,
+            celsius,
+        )
+        key = sum(
+            1.0 if have >= asked else (0.5 if math.isnan(have) or math.isnan(asked) else 0.0)
+            for have, asked in (
+                (one.epl, one.epl_asked),
+                (one.body, one.body_asked),
+                (one.T_limit, one.T),
+            )
+        )
+        if key > best_key:
+            best, best_key = one, key
+    return best
+
+
+def _place(use: SourceUse, circuit: Circuit, context: Context) -> str:
+    return use.place or context.declared.value(
+        "source place", circuit=circuit.tag, source=use.source, cabinet=use.cabinet
+    )
+
+
+def source_places(circuit: Circuit, context: Context) -> tuple[str, ...]:
+    """Areas in which the sources of a circuit stand; "" where it is not known."""
+    return tuple(_place(use, circuit, context) for use in circuit.sources)
+
+
+def _ports(
+    use: SourceUse, kind: SourceType, circuit: Circuit, context: Context
+) -> Iterator[tuple[Port, PortRow]]:
+    """What may stand behind each safe-side port, against its Um."""
+    code = context.code
+    stated = {one.port: one for one in use.safe_side}
+    declared = volts(
+        context.declared.value(
+            "safe side voltage",
+            circuit=circuit.tag,
+            source=use.source,
+            cabinet=use.cabinet,
+            area=use.place,
+        )
+    )
+    for port in kind.ports or (Port(),):
+        Um = port.Um.si
+        own = stated.get(port.name)
+        if own is not None and own.voltage.known:
+            behind = own.voltage.si
+            if Um < code.number("declared voltage") and behind <= Um and not own.evidence:
+                behind = NAN
+        else:  # "at most so much": above Um it may still be lower, so it proves nothing
+            behind = NAN if declared > Um else declared
+        yield port, PortRow(behind, Um)
+
+
+def _ambient(use: SourceUse, place: str, circuit: Circuit, context: Context) -> tuple[float, float]:
+    """Coldest and hottest air where the source stands [degC]."""
+    if use.place_ambient.known:
+        return use.place_ambient.low, use.place_ambient.high
+    area = context.areas.get(place)
+    if area is not None and area.ambient.known:
+        return area.ambient.low, area.ambient.high
+    found = celsius_range(
+        context.declared.value(
+            "cabinet ambient",
+            circuit=circuit.tag,
+            source=use.source,
+            cabinet=use.cabinet,
+            area=place if place != SAFE_AREA else "",
+        )
+    )
+    return found.low, found.high
+
+
+def source_cases(circuit: Circuit, need: Need, context: Context) -> list[SourceCase]:
+    """The sources of a circuit for one atmosphere, one for each output used."""
+    out = []
+    for use in circuit.sources:
+        kind = context.sources[use.source]
+        place = _place(use, circuit, context)
+        ports = tuple(_ports(use, kind, circuit, context))
+        low, high = _ambient(use, place, circuit, context)
+        for output in outputs_used(use, kind):
+            out.append(_one(use, kind, output, need, context, circuit, place, ports, (low, high)))
+    return out
+
+
+def _one(
+    use: SourceUse,
+    kind: SourceType,
+    output: Output,
+    need: Need,
+    context: Context,
+    circuit: Circuit,
+    place: str,
+    ports: tuple[tuple[Port, PortRow], ...],
+    air: tuple[float, float],
+) -> SourceCase:
+    code = context.code
+    read = marks_of_source(kind.mark) if kind.mark else None
+    serves = split_groups(kind.serves or (read.serves if read else ()))
+    bodies = split_groups(kind.body or (read.body if read else ()))
+    mark, rank = _best_serving(serves, need, code)
+    own = level_rank(mark.level)
+    limits = choose_column(output, need, own)
+    column_rank = NAN if limits is None else column_level(limits, own)
+    factor = 1.0 if column_rank == LEVELS["ic"] else 1.5
+    doubted = (
+        Doubted(NAN, NAN, NAN, (), ())
+        if limits is None
+        else _checked_once(kind, output, limits, factor, context)
+    )
+    power, notes = power_of(output, kind, code)
+    if place == SAFE_AREA or (place and place != need.area):
+        body = _SAFE
+    elif place == "":
+        body = _UNKNOWN_PLACE
+    else:
+        body = _body(kind, bodies, need, code)
+    marked = kind.ambient
+    Ta_min = marked.low if marked.known else code.number("ambient low")
+    Ta_max = marked.high if marked.known else code.number("ambient high")
+    spark = -1 if limits is None else column_spark(limits, code)
+    cap = "half cap IIC" if spark == SPARK["IIC"] else "half cap other"
+    row = SourceRow(
+        U=peak_voltage(output),
+        I=current_of(output),
+        P=power,
+        Co=doubted.Co,
+        Lo=doubted.Lo,
+        Lo_Ro=doubted.Lo_Ro,
+        Ci=0.0 if math.isnan(output.Ci.si) else output.Ci.si,
+        Li=0.0 if math.isnan(output.Li.si) else output.Li.si,
+        linear=float(is_linear(output, code)),
+        together=float(limits is not None and limits.together == "yes"),
+        paired=float(bool(doubted.pairs)),
+        level=float(np.fmin(own, column_rank)) if limits is not None else own,
+        half_cap=code.number(cap),
+        group=rank,
+        **body._asdict(),
+        hot=air[1],
+        cold=air[0],
+        Ta_max=Ta_max,
+        Ta_min=Ta_min,
+        conditions=certificate_state(kind.certificate, context),
+    )
+    polarity = use.polarity or output.polarity
+    used = use if use.polarity == polarity else _with_polarity(use, polarity)
+    return SourceCase(
+        use=used,
+        kind=kind,
+        output=output,
+        mark=mark,
+        column="" if limits is None else " ".join(p for p in (limits.level, limits.group) if p),
+        row=row,
+        ports=ports,
+        pairs=doubted.pairs,
+        warnings=(*doubted.warnings, *notes),
+    )
+
+
+def _with_polarity(use: SourceUse, polarity: str) -> SourceUse:
+    import dataclasses
+
+    return dataclasses.replace(use, polarity=polarity)

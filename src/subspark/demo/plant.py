@@ -1,0 +1,46 @@
+"""The demo plant put together."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from subspark.demo.apparatus import APPARATUS, SIMPLE
+from subspark.demo.building import Builder
+from subspark.demo.cables import CABLES
+from subspark.demo.circuits import BATCHES, ROUTES
+from subspark.demo.faults import FAULTY_BATCHES, FAULTY_ROUTES
+from subspark.demo.places import AREAS, certificates, declarations
+from subspark.demo.sources import SOURCES
+from subspark.model import Plant
+
+__all__ = ["build_plant"]
+
+_NAME: Final = "Larkfen blending station and elevator"
+
+
+def build_plant() -> Plant:
+    """Build the demo plant: invented, the same each time, with deliberate faults.
+
+    Returns
+    -------
+    Plant
+        A station that blends hydrogen into biogas with a grain elevator beside it. The faults
+        are those of ``FAULTS``, and no others.
+    """
+    builder = Builder({**ROUTES, **FAULTY_ROUTES})
+    circuits = [
+        circuit for batch in (*BATCHES, *FAULTY_BATCHES) for circuit in builder.circuits(batch)
+    ]
+    numbers = [one.certificate for one in SOURCES] + [one.certificate for one in APPARATUS]
+    return Plant(
+        name=_NAME,
+        areas=AREAS,
+        certificates=certificates(tuple(dict.fromkeys(numbers))),
+        sources=SOURCES,
+        apparatus=APPARATUS,
+        simple=SIMPLE,
+        cables=CABLES,
+        junctions=builder.junctions,
+        circuits=tuple(circuits),
+        declarations=declarations(),
+    )

@@ -1,0 +1,45 @@
+"""The model: frozen, validated data about a plant. It computes nothing."""
+
+from subspark.model.apparatus import ApparatusType, Entry, Mark, SimpleType, TemperatureRow
+from subspark.model.base import Answer, Record, content, digest
+from subspark.model.cable import CableType
+from subspark.model.certificate import Certificate, Condition, Declaration, Fact
+from subspark.model.circuit import Circuit, Junction, Member, PortSupply, Run, SourceUse
+from subspark.model.place import SAFE_AREA, Area, Atmosphere
+from subspark.model.plant import Plant
+from subspark.model.source import Limits, Output, Pair, Port, SourceType
+from subspark.model.standalone import StandaloneCircuit, StandaloneRun
+
+__all__ = [
+    "SAFE_AREA",
+    "Answer",
+    "ApparatusType",
+    "Area",
+    "Atmosphere",
+    "CableType",
+    "Certificate",
+    "Circuit",
+    "Condition",
+    "Declaration",
+    "Entry",
+    "Fact",
+    "Junction",
+    "Limits",
+    "Mark",
+    "Member",
+    "Output",
+    "Pair",
+    "Plant",
+    "Port",
+    "PortSupply",
+    "Record",
+    "Run",
+    "SimpleType",
+    "SourceType",
+    "SourceUse",
+    "StandaloneCircuit",
+    "StandaloneRun",
+    "TemperatureRow",
+    "content",
+    "digest",
+]

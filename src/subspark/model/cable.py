@@ -1,0 +1,56 @@
+"""Cable types: what a metre of cable stores, and how it is built."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from subspark.model.base import Answer, Record
+from subspark.quantity import (
+    Area,
+    CapacitancePerLength,
+    Evidence,
+    InductancePerLength,
+    InductancePerResistance,
+    Length,
+    ResistancePerLength,
+    Temperature,
+    Voltage,
+)
+
+__all__ = ["CableType"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CableType(Record):
+    """A type of cable.
+
+    ``C`` is the capacitance per length as used; or ``C_core`` (core to core) and ``C_screen``
+    (core to screen) from which it follows by the use of the screen. ``R_loop`` or ``R_core``
+    is the *lowest* resistance (of two cores in loop, of one core), a data-sheet minimum;
+    ``section`` gives nominal copper where no minimum is stated. ``L_R`` is the highest L/R
+    where the data sheet states it. ``cores`` is how many conductors one circuit may use;
+    ``pairs`` how many pairs a multicore has.
+    """
+
+    name: str
+    C: CapacitancePerLength = CapacitancePerLength()
+    C_core: CapacitancePerLength = CapacitancePerLength()
+    C_screen: CapacitancePerLength = CapacitancePerLength()
+    L: InductancePerLength = InductancePerLength()
+    L_R: InductancePerResistance = InductancePerResistance()
+    R_loop: ResistancePerLength = ResistancePerLength()
+    R_core: ResistancePerLength = ResistancePerLength()
+    section: Area = Area()
+    cores: int | None = None
+    pairs: int | None = None
+    screen: Literal["none", "overall", "individual", ""] = ""
+    coverage: float | None = None
+    strand: Length = Length()
+    test_voltage: Voltage = Voltage()
+    insulation: Length = Length()
+    rated_temperature: Temperature = Temperature()
+    multicore: Literal["A", "B", "other", ""] = ""
+    fixed_and_protected: Answer = ""
+    construction: Answer = ""
+    evidence: Evidence = Evidence()

@@ -1,0 +1,111 @@
+"""Circuits: which source, which apparatus, which runs of cable."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from subspark.model.base import Answer, Record
+from subspark.quantity import Evidence, Length, Temperature, TemperatureRange, Voltage
+
+__all__ = ["Circuit", "Junction", "Member", "PortSupply", "Run", "SourceUse"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Junction(Record):
+    """A junction box or terminal strip, and the place where it stands."""
+
+    tag: str
+    area: str = ""
+    title: str = ""
+    evidence: Evidence = Evidence()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PortSupply(Record):
+    """The rated voltage that may stand behind one port of a source under fault.
+
+    A figure below 250 V counts only with the ``evidence`` that the supply is SELV, PELV, a
+    safety transformer or a battery.
+    """
+
+    port: str = "supply"
+    voltage: Voltage = Voltage()
+    evidence: Evidence = Evidence()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SourceUse(Record):
+    """A source as used in a circuit: which outputs of which type, standing where.
+
+    ``place`` is an area's tag or "safe area". ``earthing`` is by the source's isolation.
+    """
+
+    tag: str = ""
+    source: str
+    outputs: str = ""
+    place: str = ""
+    cabinet: str = ""
+    place_ambient: TemperatureRange = TemperatureRange()
+    polarity: Literal["+", "-", "a.c.", ""] = ""
+    safe_side: tuple[PortSupply, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Member(Record):
+    """A field apparatus as used in a circuit.
+
+    ``place`` is an area's tag (blank: the circuit's own area). ``process`` is the hottest
+    temperature that its mounting brings; ``ambient`` replaces the area's where it stands.
+    ``temporary`` marks a service tool that is hung on for a while.
+    """
+
+    tag: str = ""
+    apparatus: str
+    connection: str = ""
+    place: str = ""
+    process: Temperature = Temperature()
+    ambient: TemperatureRange = TemperatureRange()
+    temporary: bool = False
+    isolation: Answer = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run(Record):
+    """A length of cable between two points.
+
+    ``cable`` names the type, ``number`` the cable itself: circuits whose runs bear the same
+    number share one multicore. ``area`` is where it lies (blank: the circuit's own area).
+    """
+
+    cable: str = ""
+    length: Length = Length()
+    number: str = ""
+    start: str = ""
+    end: str = ""
+    area: str = ""
+    screen: Literal["none", "floating", "earthed", "tied to one core", ""] = ""
+    as_built: Answer = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Circuit(Record):
+    """One Ex i circuit.
+
+    ``joined`` states outright how several sources are joined where it is certain; blank
+    leaves it to their polarity. ``conditions`` answers whether the atmosphere is the
+    standard one (-20 to 60 degC, 80 to 110 kPa, 21 % oxygen).
+    """
+
+    tag: str
+    service: str = ""
+    area: str = ""
+    sources: tuple[SourceUse, ...] = ()
+    members: tuple[Member, ...] = ()
+    runs: tuple[Run, ...] = ()
+    joined: Literal["parallel", "series", ""] = ""
+    bonding: Answer = ""
+    document: str = ""
+    revision: str = ""
+    note: str = ""
+    evidence: Evidence = Evidence()

@@ -1,0 +1,55 @@
+"""Areas: where circuits go, and what the atmosphere there asks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from subspark.model.base import Record
+from subspark.quantity import Evidence, Temperature, TemperatureRange
+
+__all__ = ["SAFE_AREA", "Area", "Atmosphere", "Epl", "Zone"]
+
+SAFE_AREA = "safe area"
+"""The name of every place that is not classified."""
+
+Zone = Literal["0", "1", "2", "20", "21", "22", "Division 1", "Division 2", "mine", ""]
+Epl = Literal["Ga", "Gb", "Gc", "Da", "Db", "Dc", "Ma", "Mb", ""]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Atmosphere(Record):
+    """One explosive atmosphere of an area.
+
+    ``zone`` with ``group`` and ``temperature`` say what it asks; ``substances`` (names or CAS
+    numbers) may stand in for ``group`` and ``temperature`` of a gas. A dust states the
+    highest surface temperature, or the ignition temperatures of cloud and 5 mm layer.
+    ``epl`` replaces the zone's usual one only with ``epl_evidence`` where it is lower.
+    """
+
+    zone: Zone = ""
+    hazard_class: Literal["I", "II", "III", ""] = ""
+    group: str = ""
+    temperature: str = ""
+    substances: tuple[str, ...] = ()
+    cloud_ignition: Temperature = Temperature()
+    layer_ignition: Temperature = Temperature()
+    epl: Epl = ""
+    epl_evidence: Evidence = Evidence()
+    evidence: Evidence = Evidence()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Area(Record):
+    """A place of the plant: its atmospheres and its ambient temperatures.
+
+    ``hybrid`` answers whether gas and dust may form a mixture there; it is asked only where
+    the area has both.
+    """
+
+    tag: str
+    title: str = ""
+    atmospheres: tuple[Atmosphere, ...] = ()
+    ambient: TemperatureRange = TemperatureRange()
+    hybrid: Literal["yes", "no", ""] = ""
+    evidence: Evidence = Evidence()

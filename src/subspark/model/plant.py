@@ -1,0 +1,209 @@
+"""The plant: catalogue, places, declarations and circuits in one frozen whole."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from subspark.errors import Fault, PlantError, UsageError
+from subspark.model.apparatus import ApparatusType, SimpleType
+from subspark.model.base import Record, digest
+from subspark.model.cable import CableType
+from subspark.model.certificate import Certificate, Declaration
+from subspark.model.circuit import Circuit, Junction, Member, SourceUse
+from subspark.model.place import SAFE_AREA, Area
+from subspark.model.source import SourceType
+
+__all__ = ["Plant"]
+
+
+Path = tuple[str | int, ...]
+
+
+def _twice(where: str, named: Iterable[tuple[str, Path]]) -> Iterator[Fault]:
+    """One fault for every name that stood before."""
+    seen: set[str] = set()
+    for name, path in named:
+        if name in seen:
+            yield Fault(where, name, "stands more than once; wanted once", path)
+        seen.add(name)
+
+
+def _named(field: str, name: str, items: Iterable[Record]) -> Iterator[tuple[str, Path]]:
+    for index, item in enumerate(items):
+        yield getattr(item, name), (field, index, name)
+
+
+def _no_certificate(where: str, number: str, path: Path) -> Fault:
+    wanted = "wanted a certificate of the list"
+    return Fault(f"{where}, certificate", number, wanted, (*path, "certificate"))
+
+
+def _outputs_wanted(outputs: str, source: SourceType) -> str:
+    """What is wanted instead of these outputs; blank where they are right."""
+    names = {output.name for output in source.outputs}
+    if outputs == "" and len(names) == 1:
+        return ""
+    parts = {part.strip() for part in outputs.split("+")}
+    if outputs in names or parts <= names:
+        return ""
+    known = ", ".join(sorted(names)) or "none"
+    return f"wanted an output of source {source.name!r}: {known}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plant(Record):
+    """A whole plant. Building one checks every reference; all faults are told at once.
+
+    ``code`` names the edition of the rules by which it is judged, such as "IEC-2024".
+    """
+
+    name: str = "plant"
+    code: str = "IEC-2024"
+    areas: tuple[Area, ...] = ()
+    certificates: tuple[Certificate, ...] = ()
+    sources: tuple[SourceType, ...] = ()
+    apparatus: tuple[ApparatusType, ...] = ()
+    simple: tuple[SimpleType, ...] = ()
+    cables: tuple[CableType, ...] = ()
+    junctions: tuple[Junction, ...] = ()
+    circuits: tuple[Circuit, ...] = ()
+    declarations: tuple[Declaration, ...] = ()
+
+    def __post_init__(self) -> None:
+        Record.__post_init__(self)
+        faults = list(self._faults())
+        if faults:
+            raise PlantError(faults, self.name)
+
+    def _faults(self) -> Iterator[Fault]:
+        yield from _twice("areas", _named("areas", "tag", self.areas))
+        yield from _twice("certificates", _named("certificates", "number", self.certificates))
+        yield from _twice("sources", _named("sources", "name", self.sources))
+        items = [
+            *_named("apparatus", "name", self.apparatus),
+            *_named("simple", "name", self.simple),
+        ]
+        yield from _twice("apparatus and simple apparatus", items)
+        yield from _twice("cables", _named("cables", "name", self.cables))
+        yield from _twice("junctions", _named("junctions", "tag", self.junctions))
+        yield from _twice("circuits", _named("circuits", "tag", self.circuits))
+        known = _Known(self)
+        yield from self._catalogue_faults(known)
+        for index, circuit in enumerate(self.circuits):
+            yield from _circuit_faults(circuit, index, known)
+        yield from self._declaration_faults(known)
+
+    def _catalogue_faults(self, known: _Known) -> Iterator[Fault]:
+        for index, source in enumerate(self.sources):
+            if source.certificate and source.certificate not in known.certificates:
+                where, path = f"source {source.name!r}", ("sources", index)
+                yield _no_certificate(where, source.certificate, path)
+        for index, item in enumerate(self.apparatus):
+            if item.certificate and item.certificate not in known.certificates:
+                where, path = f"apparatus {item.name!r}", ("apparatus", index)
+                yield _no_certificate(where, item.certificate, path)
+        for index, source in enumerate(self.sources):
+            outputs = (
+                (output.name, ("sources", index, "outputs", at, "name"))
+                for at, output in enumerate(source.outputs)
+            )
+            yield from _twice(f"source {source.name!r}, outputs", outputs)
+        for index, junction in enumerate(self.junctions):
+            if junction.area and junction.area not in known.areas:
+                where = f"junction {junction.tag!r}, area"
+                yield Fault(where, junction.area, "wanted an area", ("junctions", index, "area"))
+
+    def _declaration_faults(self, known: _Known) -> Iterator[Fault]:
+        names = {
+            "area": known.areas,
+            "cabinet": {use.cabinet for one in self.circuits for use in one.sources if use.cabinet},
+            "source": known.sources.keys(),
+            "apparatus": known.items,
+            "cable": known.cables,
+            "certificate": known.certificates,
+            "circuit": {one.tag for one in self.circuits},
+        }
+        for index, one in enumerate(self.declarations):
+            if one.scope != "plant" and one.of not in names[one.scope]:
+                where = f"declaration {one.fact!r}, scope {one.scope}"
+                path = ("declarations", index, "of")
+                yield Fault(where, one.of, f"wanted the name of a {one.scope} of the plant", path)
+
+    def circuit(self, tag: str) -> Circuit:
+        """The circuit of that tag.
+
+        Raises
+        ------
+        UsageError
+            There is none; the message offers the nearest tags.
+        """
+        for circuit in self.circuits:
+            if circuit.tag == tag:
+                return circuit
+        import difflib
+
+        near = difflib.get_close_matches(tag, [one.tag for one in self.circuits], n=3, cutoff=0.5)
+        hint = f"; did you mean {' or '.join(near)}?" if near else ""
+        raise UsageError(f"no circuit {tag!r} in plant {self.name!r}{hint}")
+
+    @property
+    def digest(self) -> str:
+        """SHA-256 of the content of the plant."""
+        return digest(self)
+
+
+class _Known:
+    """The names that a plant knows, to be referred to."""
+
+    def __init__(self, plant: Plant) -> None:
+        self.areas = {area.tag for area in plant.areas} | {SAFE_AREA}
+        self.certificates = {one.number for one in plant.certificates}
+        self.sources = {one.name: one for one in plant.sources}
+        self.items = {one.name for one in plant.apparatus} | {one.name for one in plant.simple}
+        self.cables = {one.name for one in plant.cables}
+        self.connections = {
+            one.name: {entry.connection for entry in one.entries} for one in plant.apparatus
+        }
+
+
+def _circuit_faults(circuit: Circuit, index: int, known: _Known) -> Iterator[Fault]:
+    at, path = f"circuit {circuit.tag!r}", ("circuits", index)
+    if circuit.area and circuit.area not in known.areas:
+        wanted = "wanted an area of the plant"
+        yield Fault(f"{at}, area", circuit.area, wanted, (*path, "area"))
+    for nth, use in enumerate(circuit.sources):
+        yield from _use_faults(at, use, (*path, "sources", nth), known)
+    for nth, member in enumerate(circuit.members):
+        yield from _member_faults(at, member, (*path, "members", nth), known)
+    for nth, run in enumerate(circuit.runs):
+        if run.cable and run.cable not in known.cables:
+            wanted = "wanted a cable type of the catalogue"
+            yield Fault(f"{at}, cable", run.cable, wanted, (*path, "runs", nth, "cable"))
+        if run.area and run.area not in known.areas:
+            wanted = f"wanted an area or {SAFE_AREA}"
+            yield Fault(f"{at}, area of run", run.area, wanted, (*path, "runs", nth, "area"))
+
+
+def _use_faults(at: str, use: SourceUse, path: Path, known: _Known) -> Iterator[Fault]:
+    source = known.sources.get(use.source)
+    if source is None:
+        wanted = "wanted a source of the catalogue"
+        yield Fault(f"{at}, source", use.source, wanted, (*path, "source"))
+    elif wanted := _outputs_wanted(use.outputs, source):
+        yield Fault(f"{at}, outputs", use.outputs, wanted, (*path, "outputs"))
+    if use.place and use.place not in known.areas:
+        wanted = f"wanted an area or {SAFE_AREA}"
+        yield Fault(f"{at}, place of source", use.place, wanted, (*path, "place"))
+
+
+def _member_faults(at: str, member: Member, path: Path, known: _Known) -> Iterator[Fault]:
+    if member.apparatus not in known.items:
+        wanted = "wanted an apparatus of the catalogue"
+        yield Fault(f"{at}, apparatus", member.apparatus, wanted, (*path, "apparatus"))
+    names = known.connections.get(member.apparatus, {member.connection})
+    if member.connection not in names and not (member.connection == "" and len(names) == 1):
+        wanted = "wanted a connection of the apparatus: " + ", ".join(sorted(names))
+        yield Fault(f"{at}, connection", member.connection, wanted, (*path, "connection"))
+    if member.place and member.place not in known.areas:
+        yield Fault(f"{at}, place of apparatus", member.place, "wanted an area", (*path, "place"))

@@ -1,0 +1,9 @@
+"""Physics of intrinsic safety: arrays in, arrays out, NumPy only, nothing known of plants.
+
+    ignition     what spark current and capacitance a voltage permits (tabulated curves)
+    energy       limits of inductance from the energy of a spark
+    sources      equivalents of sources in one circuit, and their largest power
+    conductors   ohms of copper by section, gauge and temperature
+
+Everything is SI in float64. An unknown is NaN, and NaN in is NaN out.
+"""

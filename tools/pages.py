@@ -1,0 +1,80 @@
+"""Write the pages of ``docs/`` that the program itself knows best.
+
+    python tools/pages.py            write them
+    python tools/pages.py --check    say which are stale, and end with 1 if any is
+
+A generated page is never edited by hand: change the code, then run ``make docs``.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+DOCS = ROOT / "docs"
+
+
+def said_by(*arguments: str) -> str:
+    """Return what ``subspark`` prints for these arguments, plain and 100 columns wide."""
+    command = Path(sys.executable).parent / "subspark"
+    plain = {**os.environ, "COLUMNS": "100", "NO_COLOR": "1", "PYTHONUTF8": "1"}
+    done = subprocess.run(
+        [command, *arguments],
+        check=True,
+        stdout=subprocess.PIPE,
+        stdin=subprocess.DEVNULL,
+        encoding="utf-8",
+        env=plain,
+    )
+    return "\n".join(line.rstrip() for line in done.stdout.splitlines()).strip() + "\n"
+
+
+def rules() -> str:
+    """Return the catalogue of rules as a page."""
+    return (
+        "<!-- Written by tools/pages.py from the rules themselves; do not edit. -->\n"
+        "# Rules\n\n"
+        "Every rule, as `subspark rules` prints it. Clauses are cited from memory: the standard "
+        "in force decides.\n\n"
+        f"```text\n{said_by('rules')}```\n"
+    )
+
+
+def schema() -> str:
+    """Return the JSON Schema of a plant document."""
+    return said_by("schema")
+
+
+PAGES: dict[str, Callable[[], str]] = {
+    "rules.md": rules,
+    "plant.schema.json": schema,
+}
+
+
+def main() -> int:
+    """Write or check every generated page."""
+    parser = argparse.ArgumentParser(description="Write the generated pages of docs/.")
+    parser.add_argument("--check", action="store_true", help="write nothing; fail if one is stale")
+    check_only: bool = parser.parse_args().check
+    stale = 0
+    for name, page in PAGES.items():
+        file = DOCS / name
+        fresh = page()
+        if file.exists() and file.read_text(encoding="utf-8") == fresh:
+            continue
+        if check_only:
+            print(f"docs/{name} is stale: run `make docs`", file=sys.stderr)
+            stale += 1
+        else:
+            file.write_text(fresh, encoding="utf-8")
+            print(f"docs/{name} written")
+    return 1 if stale else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
