@@ -347,3 +347,28 @@ def test_a_label_of_two_worlds():
     )
     assert [m.dialect for m in label.alternatives] == ["EU", "NEC-zone", "NEC-div"]
     assert show(label.alternatives[2]) == "IS Class I, Division 1, Groups A, B, C, D T4"
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("EX IA II C T4, II 2 G", "II 2 G Ex ia IIC T4"),
+        ("Ex ia IIC T6-T4 Ga", "Ex ia IIC T6...T4 Ga"),
+        ("Ex ia IIC T4/T5 Ga", "Ex ia IIC T5/T4 Ga"),
+        ("Ex ia IIC T4/T6 Ga", "Ex ia IIC T6/T4 Ga"),
+        ("[Ex ia IIC Ga] IIC", "[Ex ia Ga] IIC"),
+        ("[Ex ia IIC Ga]", "[Ex ia IIC Ga]"),
+        ("Ex db [Ex ia IIC Ga] IIB T4 Gb", "Ex db [ia IIC Ga] IIB T4 Gb"),
+        ("Ex ia IIIC T200 112,5 \u00baC Da", "Ex ia IIIC T200 112.5 \u00b0C Da"),
+        ("II 3 G (1) GD Ex ec [ia Ga] IIC T4 Gc", "II 3 G (1) GD Ex ec [ia Ga] IIC T4 Gc"),
+        (
+            "Ex ia IIC T4 Ga (-50 <= Tamb <= +70)",
+            "Ex ia IIC T4 Ga Ta -50 \u00b0C to 70 \u00b0C",
+        ),
+        ("CL I DIV 2 GP A-D", "Class I, Division 2, Groups A, B, C, D"),
+        ("Zone 20 AEx ia IIIC T135\u00b0C Da", "Zone 20, AEx ia IIIC T135 \u00b0C Da"),
+    ],
+)
+def test_the_canonical_text(text, shown):
+    """Order of IEC 60079-0:2017 clause 29, from memory."""
+    assert show(only(text)) == shown

@@ -63,6 +63,8 @@ def test_letters_that_look_alike_are_offered_and_never_taken(text, part, correct
         ("Ex iaD 20 T135 °C", "iaD"),
         ("[Ex iaD] IIIC", "iaD"),
         ("[Ex d] IIC", "d"),
+        ("Ex ia ia IIC T4 Ga", "ia"),
+        ("EEx de e IIC T4", "e"),
         ("[Ex ia/ib Ga] IIC", "/"),
         ("Ex ia mb/db IIC T4 Ga/Gb", "/"),
         ("ExiaIIC T4 Ga", "ExiaIIC"),
@@ -119,6 +121,8 @@ def test_groups(text, part):
         ("[Ex ia Ga] IIC 120 °C", "120 °C"),
         ("[Ex ia Da] IIIC T135 °C", "T135 °C"),
         ("Ex ia IIC Ga T4", "T4"),
+        ("Ex ia IIC (T4) Ga", "T4"),
+        ("[EEx ia] IIC (T4)", "T4"),
     ],
 )
 def test_temperatures(text, part):
@@ -267,6 +271,9 @@ def test_north_america(text, part):
         ("Ex ia IIC; T4 Ga", "T4"),
         ("Ex ia IIC T4 Ga and", "and"),
         ("Ex ia IIC T4 Ga/", "/"),
+        ("Ex ia IIC T4 Ga or ;", "or"),
+        ("/ Ex ia IIC T4 Ga", "/"),
+        ("and [Ex ia Ga] IIC", "and"),
         ("Ex ia IIC T4 Ga, Gb", "Gb"),
         ("Ex ia IIC T4 Ga ABC 20 ATEX 0001X", "ABC 20 ATEX"),
         ("Ex ia IIC T4 Ga IECEx ABC 20.0001X", "IECEx"),

@@ -275,7 +275,7 @@ def _electric(rng: Random, setting: Setting, count: int) -> tuple[Fraction, Frac
         total = {"IIC": 170, "IIB": 330, "IIA": 480}[hardest] * MILLI
         alike = energy.permitted_current(U * count, hardest, energy.FULL) or 40 * MILLI
         most = min(total, most, alike * 2) / count
-        share = between(rng, 0.3, 0.9) if chance(rng, 80) else between(rng, 0.9, 2.5)
+        share = between(rng, 0.3, 0.9) if chance(rng, 70) else between(rng, 0.9, 3.0)
     return U, sig(most * share, rng.randint(2, 3))
 
 

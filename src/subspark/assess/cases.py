@@ -29,7 +29,7 @@ from subspark.rules import NOTHING
 __all__ = ["expand"]
 
 NAN = math.nan
-MOST_OF_UNKNOWN_POLARITY = 4
+MOST_OF_UNCERTAIN_WIRING = 4
 MOST_SOURCES = 8
 
 
@@ -39,40 +39,39 @@ class Joined(NamedTuple):
     name: str
     series: bool
     members: tuple[int, ...]
+    assessed: bool = True
 
 
 def ways(sources: list[SourceCase], stated: str) -> list[Joined]:
     """The ways in which the sources of a circuit can act together.
 
-    Like polarity to the common earth is parallel, unlike or a.c. is series, unknown is both,
-    with every subset of two or more. ``stated`` says the wiring outright. Each source that can
-    drive a current also acts alone on the whole load.
+    Like polarity to the common earth is parallel, two of unlike polarity or a.c. are series;
+    where that does not settle it, both, with every subset of two or more. Three sources and
+    more whose wiring is not certain can also be joined in mixed ways (one in series with two
+    in parallel), which no case here covers: one case more stands for them, never proved.
+    ``stated`` says the wiring outright. Each source that can drive a current also acts alone
+    on the whole load.
     """
     count = len(sources)
     if count == 1:
         return [Joined("single", series=False, members=(0,))]
     everyone = tuple(range(count))
     out: list[Joined] = []
-    polarities = [one.use.polarity for one in sources]
+    polarities = {one.use.polarity for one in sources}
     if stated:
         out.append(Joined(stated, stated == "series", everyone))
-    elif "" in polarities:
-        for size in range(count, 1, -1):
+    elif len(polarities) == 1 and polarities <= {"+", "-"}:
+        out.append(Joined("parallel", series=False, members=everyone))
+    elif count == 2 and "" not in polarities:
+        out.append(Joined("series", series=True, members=everyone))
+    else:
+        for size in range(min(count, MOST_OF_UNCERTAIN_WIRING), 1, -1):
             for subset in itertools.combinations(everyone, size):
-                mark = (
-                    "" if size == count else " of " + " + ".join(sources[i].label for i in subset)
-                )
+                mark = "" if size == count else " " + " + ".join(sources[i].label for i in subset)
                 out.append(Joined(f"series{mark}", series=True, members=subset))
                 out.append(Joined(f"parallel{mark}", series=False, members=subset))
-    elif "a.c." in polarities or len(set(polarities)) > 1:
-        out.append(Joined("series", series=True, members=everyone))
-        for polarity in ("+", "-"):
-            like = tuple(i for i in everyone if polarities[i] == polarity)
-            if len(like) > 1:
-                mark = " of " + " + ".join(sources[i].label for i in like)
-                out.append(Joined(f"parallel{mark}", series=False, members=like))
-    else:
-        out.append(Joined("parallel", series=False, members=everyone))
+        if count > 2:
+            out.append(Joined("mixed wiring", series=True, members=everyone, assessed=False))
     out.extend(
         Joined(f"{sources[i].label} alone", series=False, members=(i,))
         for i in everyone
@@ -217,18 +216,14 @@ def _of_sources(
 ) -> Iterator[Case]:
     for way in ways(sources, stated) if sources else [Joined("no source", False, ())]:
         acting = tuple(sources[i] for i in way.members)
-        too_many = len(acting) > MOST_SOURCES or (
-            len(sources) > MOST_OF_UNKNOWN_POLARITY
-            and "" in {one.use.polarity for one in sources}
-            and not stated
-        )
+        assessed = way.assessed and len(acting) <= MOST_SOURCES
         ic_member = any(one.row.level == LEVELS["ic"] for one in acting)
         factor = 1.0 if ic_member and need.rank == LEVELS["ic"] else 1.5
         head = HeadRow(
             series=float(way.series),
             combined=float(len(acting) > 1),
-            spark=float(need.spark),
-            factor=NAN if too_many else factor,
+            spark=float(need.spark) if assessed else -1.0,
+            factor=factor if assessed else NAN,
             level_asked=need.rank,
             group_asked=need.group_rank,
             T_limit=need.T_limit,
@@ -249,8 +244,10 @@ def _of_sources(
             generating_P=common.generating[2],
         )
         warnings = tuple(note for one in acting for note in one.warnings)
-        if too_many:
-            warnings += ("too many sources of unknown polarity to form every case",)
+        if not assessed:
+            warnings += (
+                "sources joined in mixed ways: state polarity or wiring, or have a person prove it",
+            )
             acting = acting[:MOST_SOURCES]
         yield Case(
             circuit=index,

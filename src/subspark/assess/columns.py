@@ -111,7 +111,7 @@ def columns_of(cases: Sequence[Case], code: Code, curves: Curves) -> Columns:
 
 _HEAD_COLUMNS = frozenset(HeadRow._fields) - {"series", "combined", "spark", "factor", "by_power"}
 _SOURCE_COLUMNS = (
-    "group", "epl_asked", "epl", "T_limit", "T", "hot", "cold", "Ta_max", "Ta_min", "conditions",
+    "level", "group", "epl_asked", "epl", "T_limit", "T", "hot", "cold", "Ta_max", "Ta_min", "conditions",
 )  # fmt: skip
 
 

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from subspark.assess.readings import LEVELS
 from subspark.assess.rows import HeadRow, SourceRow
 from subspark.physics.energy import inductance_from_energy
 from subspark.physics.ignition import Curves
@@ -54,7 +55,7 @@ def source_side(head: HeadRow, source: SourceRow, code: Code, curves: Curves) ->
     """
     U, I = np.asarray(source.U), np.asarray(source.I)  # noqa: E741
     count, n = U.shape
-    level = np.min(source.level, axis=0, initial=np.inf)
+    level = np.full(n, np.inf if count else np.nan)
     if count == 0:
         nan = np.full(n, np.nan)
         no = np.zeros(n, dtype=bool)
@@ -81,21 +82,21 @@ def source_side(head: HeadRow, source: SourceRow, code: Code, curves: Curves) ->
     series = np.asarray(head.series) != 0
     spark, factor = np.asarray(head.spark), np.asarray(head.factor)
     drives = ~(I == 0.0)
-    linear = ((np.asarray(source.linear) != 0) | ~drives).all(axis=0)
+    linear = (np.asarray(source.linear) != 0).all(axis=0)
     voltage = np.where(series, U.sum(axis=0), U.max(axis=0))
     current = np.where(series, I.max(axis=0), I.sum(axis=0))
     power = largest_matched_power(U, I, series)
     table = curves.permitted_capacitance(voltage, spark, factor)
-    Co = np.minimum(table, np.min(source.Co, axis=0))
+    Co = np.minimum(table, np.min(source.Co_declared, axis=0))
     formula = inductance_from_energy(current, spark, factor)
     least = code.number("least formula inductance") * (1.0 - 1e-12)
-    Lo = np.where(formula >= least, np.minimum(formula, np.min(source.Lo, axis=0)), np.nan)
+    Lo = np.where(formula >= least, np.minimum(formula, np.min(source.Lo_declared, axis=0)), np.nan)
     permitted = curves.permitted_current(voltage, spark, factor)
     unknown = ~linear
     for values in (voltage, current, power, Co, Lo, permitted):
         values[unknown] = np.nan
     several = drives.sum(axis=0) > 1
-    level = np.where(several, np.minimum(level, 2.0), level)
+    level = np.where(several, LEVELS["ib"], np.inf)
     iic = spark == 3  # noqa: PLR2004 - the rank of IIC among spark groups
     cap = np.where(iic, code.number("half cap IIC"), code.number("half cap other"))
     return SourceSide(

@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from subspark.rules import RULES, Columns, Verdict, settle
+from subspark.rules import EQUAL, RULES, Columns, Verdict, settle
 from subspark.rules.columns import Floats
 
 __all__ = ["NO_RULE", "QUANTITIES", "Judged", "judge", "part"]
@@ -52,7 +52,7 @@ def part(columns: Columns, of: slice | npt.NDArray[np.intp]) -> Columns:
     cut = {
         one.name: getattr(columns, one.name)[..., of]
         for one in dataclasses.fields(Columns)
-        if one.name != "code"
+        if one.name not in ("code", "memo")
     }
     return Columns(code=columns.code, **cut)
 
@@ -83,8 +83,9 @@ def _govern(out: Judged) -> None:
     quantity_unsafe = unsafe[list(QUANTITIES)]
     is_unsafe = out.verdict == Verdict.UNSAFE
     used = np.where(is_unsafe & ~quantity_unsafe, -1.0, used)
-    closest = np.argmax(used, axis=0)
-    most = np.take_along_axis(used, closest[None], 0)[0]
+    most = used.max(axis=0)
+    closest = np.argmax(used >= most * (1.0 - EQUAL), axis=0)
+    most = np.where(most < 0.0, -1.0, np.take_along_axis(used, closest[None], 0)[0])
     by_quantity = np.array(QUANTITIES, dtype=np.uint8)[closest]
     np.copyto(out.governing, by_quantity)
     np.copyto(out.governing, NO_RULE, where=most < 0.0)

@@ -17,7 +17,7 @@ from subspark.assess.context import Context
 from subspark.assess.engine import NO_RULE, judge, part
 from subspark.assess.needs import Missing, Need, needs_for, rank
 from subspark.assess.rows import Case
-from subspark.assess.words import k_word, sides
+from subspark.assess.words import k_word, percent, sides
 from subspark.errors import UsageError
 from subspark.model import Circuit, Plant, StandaloneCircuit
 from subspark.physics.ignition import Curves
@@ -53,7 +53,15 @@ class RuleFinding:
         """Relation with its numbers put in."""
         sign = {Verdict.SAFE: "<=", Verdict.UNSAFE: ">"}.get(self.verdict, "against")
         of = f" ({self.of})" if self.of else ""
-        return f"{self.demand_text} {sign} {self.limit_text}{of}"
+        limit = f" {sign} {self.limit_text}" if self.limit_text else ""
+        return f"{self.demand_text}{limit}{of}"
+
+    @property
+    def comparison(self) -> str:
+        """Both sides and the member that decides, as the end of a sentence."""
+        limit = "an unknown limit" if self.limit_text == "unknown" else self.limit_text
+        of = f" ({self.of})" if self.of else ""
+        return f"{self.demand_text}{f' against {limit}' if limit else ''}{of}"
 
 
 class CaseFinding(NamedTuple):
@@ -96,13 +104,11 @@ class Finding:
         if not self.governing:
             return f"{word}."
         found = self.rules[self.governing]
+        used = "" if self.utilisation is None else f", {percent(self.utilisation)} used"
         if self.verdict is Verdict.SAFE:
-            used = f", {100 * self.utilisation:.0f} % used" if self.utilisation is not None else ""
-            return f"{word}. Closest limit: {self.governing}{used}: {found.demand_text} of {found.limit_text}."
-        of = f" ({found.of})" if found.of else ""
-        if self.verdict is Verdict.UNSAFE:
-            return f"{word}. {self.governing.capitalize()}: {found.demand_text} against {found.limit_text}{of}."
-        return f"{word}. {self.governing.capitalize()}: {found.demand_text} against {found.limit_text}{of}; not shown."
+            sides = f"{found.demand_text} of {found.limit_text}"
+            return f"{word}. Closest limit: {self.governing}{used}: {sides}."
+        return f"{word}. {self.governing.capitalize()}{used}: {found.comparison}."
 
     def as_dict(self) -> dict[str, Any]:
         """Plain data for JSON; see docs/json.md."""
@@ -227,18 +233,18 @@ class Assessment:
             counted,
             key=lambda place: (
                 int(self.verdict[place]),
-                -1.0 if math.isnan(self.utilisation[place]) else float(self.utilisation[place]),
+                _comparable(float(self.utilisation[place])),
                 -place,
             ),
         )
         return _Chosen(counted, worst, off)
 
-    def _badness(self, places: list[int]) -> tuple[int, int, int]:
-        said = self.verdicts[:, places]
+    def _badness(self, places: Iterable[int]) -> tuple[int, int, int]:
+        said = self.verdicts[:, list(places)]
         return (
-            int(self.verdict[places].max()),
-            int((said == Verdict.UNSAFE).sum()),
-            int((said == Verdict.UNPROVEN).sum()),
+            int(self.verdict[list(places)].max()),
+            int((said == Verdict.UNSAFE).any(axis=1).sum()),
+            int((said == Verdict.UNPROVEN).any(axis=1).sum()),
         )
 
     def __len__(self) -> int:
@@ -337,7 +343,7 @@ class Assessment:
         found: set[Need] = set()
         for place in self._chosen[self._index[tag]].counted:
             for index in np.flatnonzero(self.verdicts[:, place] == Verdict.UNPROVEN):
-                found |= needs_for(RULES[int(index)].name, self.cases[place])
+                found |= needs_for(RULES[int(index)].name, self.cases[place], tag)
         return frozenset(found)
 
     def missing(self) -> list[Missing]:
@@ -356,6 +362,11 @@ class Assessment:
         return assessment_html(self)
 
 
+def _comparable(used: float) -> float:
+    """Utilisation for ranking: none below zero, and equal where it differs by rounding only."""
+    return -1.0 if math.isnan(used) else float(f"{used:.12g}")
+
+
 def _number(value: float) -> float | None:
     return None if math.isnan(value) else float(value)
 
@@ -365,9 +376,9 @@ def _unique(notes: Iterable[str]) -> tuple[str, ...]:
 
 
 def _deciding(answer: Bound | All, quantity: bool) -> tuple[Bound, int]:
-    """The bound and the member that decide a case: worst verdict, then nearest to its limit."""
+    """The bound and the member that decide a case: worst verdict, nearest, lowest limit."""
     bounds = (answer,) if isinstance(answer, Bound) else answer.bounds
-    best: tuple[tuple[int, float], Bound, int] | None = None
+    best: tuple[tuple[int, float, float], Bound, int] | None = None
     for bound in bounds:
         said = np.atleast_1d(verdicts(bound))
         used = np.atleast_1d(utilisations(bound, verdicts(bound)))
@@ -375,7 +386,14 @@ def _deciding(answer: Bound | All, quantity: bool) -> tuple[Bound, int]:
         for member in range(said.shape[0] if bound.over else 1):
             verdict = int(said[member, 0] if bound.over else said[0])
             near = float((used if quantity else gap)[(member, 0) if bound.over else (0,)])
-            key = (verdict, -math.inf if math.isnan(near) else near)
+            limit = float(
+                np.broadcast_to(bound.limit, said.shape)[(member, 0) if bound.over else (0,)]
+            )
+            key = (
+                verdict,
+                -math.inf if math.isnan(near) else float(f"{near:.12g}"),
+                -math.inf if math.isnan(limit) else -limit,
+            )
             if best is None or key > best[0]:
                 best = (key, bound, member)
     if best is None:  # no member asks

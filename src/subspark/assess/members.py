@@ -194,6 +194,9 @@ def _simple(
     assessed = (item.assessed == "yes" or (declared and item.assessed == "")) and item.sort != ""
     cool = site.hottest <= code.number("switch ambient")
     is_switch = item.item == "switch or terminal"
+    fixed = code.number("switch temperature") if is_switch and cool else NAN
+    if need.family != "II":
+        fixed = item.hottest_surface.si
     row = ApparatusRow(
         Ui=math.inf,
         Ii=math.inf,
@@ -210,8 +213,8 @@ def _simple(
         Ta_max=item.ambient.high,
         Ta_min=item.ambient.low,
         is_simple=1.0,
-        T_fixed=code.number("switch temperature") if is_switch and cool else NAN,
-        Rth=item.Rth.si,
+        T_fixed=fixed,
+        Rth=item.Rth.si if need.family == "II" else NAN,
         surface=item.surface.si,
         hottest=site.hottest,
         assessed=0.0 if assessed else NAN,

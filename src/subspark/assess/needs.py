@@ -17,6 +17,8 @@ from subspark.quantity import Value
 
 __all__ = ["Missing", "Need", "needs_for", "rank"]
 
+_DECLARED_VOLTAGE = 250.0  # below this Um a figure of its own with evidence is asked [V]
+
 
 @dataclass(frozen=True, slots=True, order=True)
 class Need:
@@ -98,39 +100,51 @@ def _combined(case: Case) -> Iterator[Need]:
         )
 
 
+def _held(case: Case, letter: str) -> Iterator[Need]:
+    """Ci and Li of apparatus, the other of the two too where the lumped rule asks for it."""
+    for member in case.members:
+        held = member.entry if member.entry is not None else member.item
+        for one in ("Ci", "Li"):
+            if _blank(getattr(held, one)) and (one[0] == letter or _lumped_matters(case)):
+                yield _item(member, one)
+
+
+def _runs(case: Case, letter: str, sort: str) -> Iterator[Need]:
+    for run, row in case.runs:
+        if math.isnan(row.length):
+            yield Need(f"run {run.number or run.cable or 'without cable'}", "its length")
+        if math.isnan(getattr(row, letter)):
+            yield Need(
+                f"cable {run.cable or 'not stated'}",
+                f"{sort} per metre (a default needs an ordinary cable of 2 or 3 cores)",
+            )
+
+
+def _permitted(case: Case, symbol: str) -> Iterator[Need]:
+    """What a source lacks for its Co or Lo to be used."""
+    for source in case.sources:
+        if not source.column:
+            serving = case.need.group or "the area"
+            yield _source(source, f"a column of limits that serves {serving}")
+        elif math.isnan(getattr(source.row, symbol)) and not source.pairs:
+            doubts = list(_doubt(source, symbol))
+            yield from doubts
+            if not doubts:
+                yield _source(source, f"{symbol} in column {source.column}")
+        if not source.row.linear and not source.row.together and not source.pairs:
+            yield _source(
+                source,
+                "not shown to be linear: pairs, or the document's words on Co and Lo together",
+            )
+
+
 def _stored(symbol: str, sort: str) -> Callable[[Case], Iterator[Need]]:
-    per_length = "C" if sort == "capacitance" else "L"
+    letter = symbol[0]
 
     def find(case: Case) -> Iterator[Need]:
-        for member in case.members:
-            held = member.entry if member.entry is not None else member.item
-            for one in ("Ci", "Li"):
-                if _blank(getattr(held, one)) and (one[0] == per_length or _lumped_matters(case)):
-                    yield _item(member, one)
-        for run, row in case.runs:
-            if math.isnan(row.length):
-                yield Need(f"run {run.number or run.cable or 'without cable'}", "its length")
-            if math.isnan(getattr(row, per_length)):
-                yield Need(
-                    f"cable {run.cable or 'not stated'}",
-                    f"{sort} per metre (a default needs an ordinary cable of 2 or 3 cores)",
-                )
-        for source in case.sources:
-            value = getattr(source.row, symbol)
-            if not source.column:
-                yield _source(
-                    source, f"a column of limits that serves {case.need.group or 'the area'}"
-                )
-            elif math.isnan(value) and not source.pairs:
-                doubts = list(_doubt(source, symbol))
-                yield from doubts
-                if not doubts:
-                    yield _source(source, f"{symbol} in column {source.column}")
-            if not source.row.linear and not source.row.together and not source.pairs:
-                yield _source(
-                    source,
-                    "not shown to be linear: pairs, or the document's words on Co and Lo together",
-                )
+        yield from _held(case, letter)
+        yield from _runs(case, letter, sort)
+        yield from _permitted(case, symbol)
         yield from _combined(case)
         if len(case.sources) > 1:
             yield Need(
@@ -156,7 +170,7 @@ def _supply(case: Case) -> Iterator[Need]:
                 stated = next((one for one in source.use.safe_side if one.port == port.name), None)
                 if stated is not None and stated.voltage.known:
                     yield Need(f"source {source.label}", "evidence of SELV, PELV or battery supply")
-                elif row.Um < 250:
+                elif row.Um < _DECLARED_VOLTAGE:
                     yield Need(
                         f"source {source.label}",
                         f"the rated voltage behind port {port.name}, Um only {port.Um}",
@@ -235,7 +249,10 @@ def _earthing(case: Case) -> Iterator[Need]:
     for member in unknown:
         yield _item(member, "whether it withstands 500 V to earth")
     if not unknown:
-        yield _declare(f"circuit earthed at {case.head.earthed:g} points", "evidence of bonding")
+        yield _declare(
+            f"area {case.need.area or 'not stated'}",
+            "bonding evidenced along circuits that are earthed at two points",
+        )
 
 
 def _barrier(case: Case) -> Iterator[Need]:
@@ -293,14 +310,11 @@ def _energy(case: Case) -> Iterator[Need]:
                 yield _item(member, "whether it has a supply of its own")
 
 
-def _segregation(case: Case) -> Iterator[Need]:
-    yield _declare("plant", "segregation: distance to circuits that are not Ex i, or partition")
+def _of_plant(what: str) -> Callable[[Case], Iterator[Need]]:
+    def find(_: Case) -> Iterator[Need]:
+        yield _declare("plant", what)
 
-
-def _atmosphere(case: Case) -> Iterator[Need]:
-    yield _declare(
-        "plant", "atmospheric conditions standard, and no hybrid mixture where gas and dust meet"
-    )
+    return find
 
 
 def _shared(case: Case) -> Iterator[Need]:
@@ -331,16 +345,18 @@ _FINDERS: Mapping[str, Callable[[Case], Iterator[Need]]] = {
     "conditions": _conditions,
     "cable": _cable,
     "own energy": _energy,
-    "segregation": _segregation,
-    "atmosphere": _atmosphere,
+    "segregation": _of_plant("segregation: distance to circuits that are not Ex i, or partition"),
+    "atmosphere": _of_plant(
+        "atmospheric conditions standard, and no hybrid mixture where gas and dust meet"
+    ),
     "shared cable": _shared,
 }
 
 
-def needs_for(rule: str, case: Case) -> frozenset[Need]:
-    """What would settle an unproven rule of a case; never empty."""
+def needs_for(rule: str, case: Case, tag: str) -> frozenset[Need]:
+    """What would settle an unproven rule of a case of the circuit ``tag``; never empty."""
     if not case.sources:
-        return frozenset({Need(f"circuit {case.circuit + 1}", "its source")})
+        return frozenset({Need(f"circuit {tag}", "its source")})
     found = frozenset(_FINDERS[rule](case))
     return found or frozenset({Need(f"rule {rule}", "a person's judgement", "person")})
 

@@ -72,9 +72,8 @@ def _from_substances(one: Atmosphere, code: Code) -> _Found:
 
 def _class_limit(found: Substance, code: Code) -> float:
     """Limit of the first class below the autoignition temperature; NaN where none is."""
-    if found.autoignition_C is None:
-        return NAN
-    fitting = [limit for limit in code.temperature_classes.values() if limit < found.autoignition_C]
+    classes = (code.t_class(f"T{number}") for number in range(1, 7))
+    fitting = [limit for limit in classes if limit < found.autoignition_C]
     return max(fitting, default=NAN)
 
 

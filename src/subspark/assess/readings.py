@@ -112,8 +112,8 @@ class Surface(NamedTuple):
     is_range: bool
 
 
-_CLASS = re.compile(r"T([1-6])([A-D]?)")
-_DEGREES = re.compile(r"T?\s*(?:\d{2,3}\s+)?(\d+(?:[.,]\d+)?)\s*(?:°\s*|deg\s*)?C\b.*")
+_CLASS = re.compile(r"T[1-6][A-D]?(?![0-9A-Za-z])")
+_DEGREES = re.compile(r"T?\s*(?:\d{2,3}\s+)?(\d{2,3}(?:[.,]\d+)?)\s*(?:°\s*|deg\s*)?C\b.*")
 
 
 @lru_cache(maxsize=1024)
@@ -127,8 +127,7 @@ def read_surface(text: str) -> Surface:
     rest = _CLASS.sub("", cleaned)
     if not classes or re.search(r"[0-9A-Za-z]", rest.replace("to", "")):
         return Surface("", NAN, is_range=False)
-    hottest = min(int(number) for number, _ in classes)
-    return Surface(f"T{hottest}", NAN, is_range=len(classes) > 1)
+    return Surface(min(classes), NAN, is_range=len(classes) > 1)
 
 
 class Serving(NamedTuple):

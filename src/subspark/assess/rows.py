@@ -70,6 +70,8 @@ class SourceRow(NamedTuple):
     Co: float
     Lo: float
     Lo_Ro: float
+    Co_declared: float
+    Lo_declared: float
     Ci: float
     Li: float
     linear: float

@@ -6,8 +6,6 @@ import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
-import numpy as np
-
 from subspark.assess.context import Context, Doubted, certificate_state
 from subspark.assess.places import Need
 from subspark.assess.readings import (
@@ -91,7 +89,7 @@ def power_of(output: Output, kind: SourceType, code: Code) -> tuple[float, tuple
             f"{who}: declared Po {output.Po} is below Uo x Io / 4; answer the cross-check",
         )
     if code.number("linear high") * U * I < P:
-        return NAN, (f"{who}: declared Po {output.Po} is above Uo x Io; answer the cross-check",)
+        return P, (f"{who}: declared Po {output.Po} is above Uo x Io; it counts as declared",)
     return P, ()
 
 
@@ -101,11 +99,14 @@ def column_groups(limits: Limits) -> tuple[str, ...]:
 
 
 def column_level(limits: Limits, own: float) -> float:
-    """Rank of the level that a column is printed for, not above the source's own."""
+    """Rank of the level that a column is printed for; the source's own where none is."""
     if not limits.level:
         return own
-    best = max(LEVELS[part.strip()] for part in limits.level.split(","))
-    return best if math.isnan(own) else min(best, own)
+    return max(LEVELS[part.strip()] for part in limits.level.split(","))
+
+
+def _rank_or_none(rank: float) -> float:
+    return -1.0 if math.isnan(rank) else rank
 
 
 def choose_column(output: Output, need: Need, own: float) -> Limits | None:
@@ -120,8 +121,8 @@ def choose_column(output: Output, need: Need, own: float) -> Limits | None:
         return None
     enough = [one for one in serving if column_level(one[1], own) >= need.rank]
     if not enough:
-        highest = max(column_level(limits, own) for _, limits in serving)
-        enough = [one for one in serving if column_level(one[1], own) == highest]
+        highest = max(_rank_or_none(column_level(limits, own)) for _, limits in serving)
+        enough = [o for o in serving if _rank_or_none(column_level(o[1], own)) == highest]
     return min(enough, key=lambda one: (one[0], column_level(one[1], own)))[1]
 
 
@@ -142,7 +143,10 @@ def cross_checked(
     or column. Checked for every source that is not documented as non-linear.
     """
     declared = {"Co": limits.Co.si, "Lo": limits.Lo.si, "Lo/Ro": limits.Lo_Ro.si}
-    pairs = tuple((pair.Co.si, pair.Lo.si) for pair in limits.pairs)
+    pairs = tuple(
+        (pair.Co.si, pair.Lo.si) if pair.Co.known and pair.Lo.known else (NAN, NAN)
+        for pair in limits.pairs
+    )
     if output.shape in ("trapezoidal", "rectangular") or kind.cross_check == "yes":
         return Doubted(declared["Co"], declared["Lo"], declared["Lo/Ro"], pairs, ())
     U, I = peak_voltage(output), current_of(output)  # noqa: E741
@@ -165,8 +169,6 @@ def cross_checked(
                 f"{kind.name}: declared {name} in column {limits.group} is {times:.6g} times the "
                 "reference; a slip of unit or column? It counts as unknown until answered"
             )
-            if name == "Lo":
-                declared["Lo/Ro"] = NAN
     kept = []
     for C, L in pairs:
         if top * reference["Co"] < C or top * reference["Lo"] < L:
@@ -213,7 +215,7 @@ class _Body(NamedTuple):
     T: float
 
 
-_SAFE = _Body(NOTHING, math.inf, NOTHING, math.inf, math.inf, NOTHING)
+_SAFE = _Body(0.0, math.inf, NOTHING, math.inf, math.inf, NOTHING)
 _UNKNOWN_PLACE = _Body(NAN, NAN, NAN, NAN, NAN, NAN)
 
 
@@ -292,9 +294,6 @@ def _ambient(use: SourceUse, place: str, circuit: Circuit, context: Context) -> 
     """Coldest and hottest air where the source stands [degC]."""
     if use.place_ambient.known:
         return use.place_ambient.low, use.place_ambient.high
-    area = context.areas.get(place)
-    if area is not None and area.ambient.known:
-        return area.ambient.low, area.ambient.high
     found = celsius_range(
         context.declared.value(
             "cabinet ambient",
@@ -304,6 +303,9 @@ def _ambient(use: SourceUse, place: str, circuit: Circuit, context: Context) -> 
             area=place if place != SAFE_AREA else "",
         )
     )
+    area = context.areas.get(place)
+    if not found.known and area is not None:
+        return area.ambient.low, area.ambient.high
     return found.low, found.high
 
 
@@ -357,19 +359,22 @@ def _one(
     Ta_max = marked.high if marked.known else code.number("ambient high")
     spark = -1 if limits is None else column_spark(limits, code)
     cap = "half cap IIC" if spark == SPARK["IIC"] else "half cap other"
+    own_share = code.number("lumped share") * (1.0 - 1e-12)
     row = SourceRow(
         U=peak_voltage(output),
         I=current_of(output),
         P=power,
         Co=doubted.Co,
         Lo=doubted.Lo,
-        Lo_Ro=doubted.Lo_Ro,
+        Lo_Ro=NAN if output.Ci.si >= own_share * doubted.Co else doubted.Lo_Ro,
+        Co_declared=NAN if limits is None or limits.pairs else limits.Co.si,
+        Lo_declared=NAN if limits is None or limits.pairs else limits.Lo.si,
         Ci=0.0 if math.isnan(output.Ci.si) else output.Ci.si,
         Li=0.0 if math.isnan(output.Li.si) else output.Li.si,
         linear=float(is_linear(output, code)),
         together=float(limits is not None and limits.together == "yes"),
         paired=float(bool(doubted.pairs)),
-        level=float(np.fmin(own, column_rank)) if limits is not None else own,
+        level=min(own, column_rank) if own == own and limits is not None else own,
         half_cap=code.number(cap),
         group=rank,
         **body._asdict(),

@@ -24,9 +24,9 @@ from subspark.quantity import (
     Kind,
     show,
 )
-from subspark.rules import Bound, Columns, Rule, energy
+from subspark.rules import EQUAL, Bound, Columns, Rule, energy
 
-__all__ = ["Sides", "k_word", "sides"]
+__all__ = ["Sides", "epl_name", "k_word", "percent", "range_words", "sides"]
 
 _KINDS: dict[str, Kind] = {
     "voltage": VOLTAGE,
@@ -37,7 +37,6 @@ _KINDS: dict[str, Kind] = {
     "permitted current": CURRENT,
     "supply": VOLTAGE,
     "temperature class": TEMPERATURE,
-    "segregation": LENGTH,
 }
 _UNITS = {
     "V": VOLTAGE, "A": CURRENT, "W": POWER, "ohm": RESISTANCE, "m2": SECTION, "m": LENGTH,
@@ -47,15 +46,57 @@ _EPL = {3.0: "a", 2.0: "b", 1.0: "c"}
 _EPL_LETTER = {"II": "G", "III": "D", "I": "M"}
 
 
-Teller = Callable[[Bound, int, Case, float, float], "Sides"]
+_MOST_DIGITS = 9
+_TYPE_B = 60.0  # the limit of a multicore of type B is a voltage [V]; of type A a coverage [%]
 
 
 class Sides(NamedTuple):
-    """Both sides of a relation in words, and the member that decides."""
+    """Both sides of a relation in words, and the member that decides.
+
+    ``limit`` is blank where the demand says it all ("no condition open").
+    """
 
     demand: str
     limit: str
     of: str = ""
+
+
+class _Told(NamedTuple):
+    """What a teller puts into words: a bound, the member that decides, and both numbers."""
+
+    bound: Bound
+    member: int
+    case: Case
+    demand: float
+    limit: float
+
+    @property
+    def source(self) -> SourceCase | None:
+        sources = self.case.sources
+        ours = self.bound.over == "source" and 0 <= self.member < len(sources)
+        return sources[self.member] if ours else None
+
+    @property
+    def item(self) -> MemberCase | None:
+        members = self.case.members
+        ours = self.bound.over == "apparatus" and 0 <= self.member < len(members)
+        return members[self.member] if ours else None
+
+    @property
+    def of(self) -> str:
+        if found := self.source or self.item:
+            return found.label
+        if self.bound.over == "run" and self.member < len(self.case.runs):
+            return self.case.runs[self.member][0].number or f"run {self.member + 1}"
+        if self.bound.over == "port":
+            ports = [(one, port) for one in self.case.sources for port, _ in one.ports]
+            if self.member < len(ports):
+                one, port = ports[self.member]
+                return f"{one.label}, port {port.name}" if len(ports) > 1 else one.label
+        return ""
+
+
+Teller = Callable[[_Told], Sides]
 
 
 def k_word(columns: Columns) -> float | str | None:
@@ -67,37 +108,29 @@ def k_word(columns: Columns) -> float | str | None:
     return None if math.isnan(k) else k
 
 
-def _source(case: Case, member: int) -> SourceCase | None:
-    return case.sources[member] if 0 <= member < len(case.sources) else None
+def percent(share: float) -> str:
+    """A share in per cent, three digits, and as many more as keep it on its side of 1 and 100 %.
+
+    >>> percent(0.0170455), percent(1.00333), percent(1.0), percent(0.0099996)
+    ('1.70 %', '100.3 %', '100 %', '0.99996 %')
+    """
+    if math.isnan(share):
+        return "unknown"
+    if share == 0.0:
+        return "0 %"
+    text = ""
+    for digits in range(3, _MOST_DIGITS + 1):
+        text = f"{100.0 * share:#.{digits}g}".rstrip(".")
+        shown = float(text) / 100.0
+        if all((shown <= edge * (1 + EQUAL)) == (share <= edge * (1 + EQUAL))
+               and (shown >= edge * (1 - EQUAL)) == (share >= edge * (1 - EQUAL))
+               for edge in (0.01, 1.0)):  # fmt: skip
+            break
+    return f"{float(text):.0f} %" if "e" in text else f"{text} %"
 
 
-def _item(case: Case, member: int) -> MemberCase | None:
-    return case.members[member] if 0 <= member < len(case.members) else None
-
-
-def _of(bound: Bound, member: int, case: Case) -> str:
-    if bound.over == "apparatus":
-        found = _item(case, member)
-        return found.label if found else ""
-    if bound.over == "source":
-        source = _source(case, member)
-        return source.label if source else ""
-    if bound.over == "run" and member < len(case.runs):
-        run = case.runs[member][0]
-        return run.number or f"run {member + 1}"
-    if bound.over == "port":
-        ports = [(one, port) for one in case.sources for port, _ in one.ports]
-        if member < len(ports):
-            one, port = ports[member]
-            return f"{one.label}, port {port.name}" if len(ports) > 1 else one.label
-    return ""
-
-
-def _plain(value: float, kind: Kind, infinite: str) -> str:
-    return infinite if value == math.inf else show(value, kind)
-
-
-def _epl(rank: float, family: str) -> str:
+def epl_name(rank: float, family: str) -> str:
+    """Name of a rank of EPL in a family of groups, as "Ga"; "unknown" for NaN."""
     if rank == math.inf:
         return "any"
     if math.isnan(rank):
@@ -105,134 +138,152 @@ def _epl(rank: float, family: str) -> str:
     return f"{_EPL_LETTER.get(family, '?')}{_EPL[rank]}" if rank in _EPL else "none of its kind"
 
 
-def _range(low: float, high: float) -> str:
+def range_words(low: float, high: float) -> str:
+    """A range in words, as "-20 to 40 °C"; "unknown" where an end is NaN."""
     if math.isnan(low) or math.isnan(high):
         return "unknown"
+    if low == -math.inf and high == math.inf:
+        return "any ambient"
     return f"{low:g} to {high:g} °C"
 
 
-def _level(bound: Bound, member: int, case: Case, demand: float, limit: float) -> Sides:
-    return Sides(level_name(demand), level_name(limit), _of(bound, member, case))
+def _plain(value: float, kind: Kind, infinite: str) -> str:
+    return infinite if value == math.inf else show(value, kind)
 
 
-def _group(bound: Bound, member: int, case: Case, demand: float, limit: float) -> Sides:
-    if bound.over == "source":
-        source = _source(case, member)
-        marked = source.mark.group if source else ""
-    else:
-        item = _item(case, member)
-        marked = "any" if item and item.simple else (item.mark.group if item and item.mark else "")
-    return Sides(case.need.group or "unknown", marked or "unknown", _of(bound, member, case))
+def _level(told: _Told) -> Sides:
+    of = told.of or "source and column"
+    return Sides(f"{level_name(told.demand)} asked", level_name(told.limit), of)
 
 
-def _ambient(bound: Bound, member: int, case: Case, demand: float, limit: float) -> Sides:
-    of = _of(bound, member, case)
-    if bound.over == "source":
-        source = _source(case, member)
-        if source is not None:
-            row = source.row
-            return Sides(_range(row.cold, row.hot), _range(row.Ta_min, row.Ta_max), of)
-    item = _item(case, member)
-    if item is not None:
-        place = item.row
-        return Sides(_range(place.cold, place.hot), _range(place.Ta_min, place.Ta_max), of)
-    return Sides("nothing", "nothing", of)
+def _group(told: _Told) -> Sides:
+    marked = ""
+    if source := told.source:
+        marked = source.mark.group
+    elif item := told.item:
+        marked = "any" if item.simple else (item.mark.group if item.mark else "")
+    return Sides(f"{told.case.need.group or 'unknown'} asked", marked or "unknown", told.of)
 
 
-def _place(bound: Bound, member: int, case: Case, demand: float, limit: float) -> Sides:
-    of = _of(bound, member, case)
-    where = case.need.zone or "unknown place"
-    if bound.what == "source group":
-        return Sides(case.need.group or "unknown", _rank_word(limit, "group of its body"), of)
-    if bound.what == "source surface":
-        return Sides(show(demand, TEMPERATURE), show(limit, TEMPERATURE), of)
-    if bound.over == "source" and math.isnan(demand):
+def _ambient(told: _Told) -> Sides:
+    if found := told.source or told.item:
+        row = found.row
+        air, made_for = range_words(row.cold, row.hot), range_words(row.Ta_min, row.Ta_max)
+        return Sides(f"air {air}", made_for, told.of)
+    return Sides("nothing", "nothing", told.of)
+
+
+def _place(told: _Told) -> Sides:
+    need, of = told.case.need, told.of
+    where = need.zone or "unknown place"
+    asked = f"{where} ({epl_name(told.demand, need.family)})"
+    if told.bound.what == "source group":
+        return Sides(f"{need.group or 'unknown'} asked", _rank_word(told.limit), of)
+    if told.bound.what == "source surface":
+        return Sides(show(told.demand, TEMPERATURE), show(told.limit, TEMPERATURE), of)
+    if told.bound.over == "source" and math.isnan(told.demand):
         return Sides("place unknown", "unknown", of)
-    if bound.over == "source" and limit == 0.0:
-        return Sides(where, "safe area only", of)
-    return Sides(where, _epl(limit, case.need.family), of)
+    if told.bound.over == "source" and told.demand == 0.0:
+        return Sides("safe area", "any", of)
+    if told.bound.over == "source" and told.limit == 0.0:
+        return Sides(asked, "safe area only", of)
+    return Sides(asked, epl_name(told.limit, need.family), of)
 
 
-def _rank_word(rank: float, of: str) -> str:
-    return f"{of} unknown" if math.isnan(rank) else ("another " + of if rank == 0 else of)
+def _rank_word(rank: float) -> str:
+    if math.isnan(rank):
+        return "group of its body unknown"
+    return "another group of its body" if rank == 0 else "group of its body"
 
 
 def _state(open_words: str, refused: str, settled: str) -> Teller:
-    def tell(bound: Bound, member: int, case: Case, demand: float, limit: float) -> Sides:
-        words = open_words if math.isnan(demand) else (refused if demand > limit else settled)
-        return Sides(words, "settled", _of(bound, member, case))
+    def tell(told: _Told) -> Sides:
+        refuses = refused if told.demand > told.limit else settled
+        return Sides(open_words if math.isnan(told.demand) else refuses, "", told.of)
 
     return tell
 
 
-def _conditions(bound: Bound, member: int, case: Case, demand: float, limit: float) -> Sides:
-    of = _of(bound, member, case)
-    found = _source(case, member) if bound.over == "source" else _item(case, member)
+def _conditions(told: _Told) -> Sides:
     number = ""
-    if isinstance(found, SourceCase):
-        number = found.kind.certificate
-    elif isinstance(found, MemberCase):
-        number = getattr(found.item, "certificate", "")
+    if source := told.source:
+        number = source.kind.certificate
+    elif item := told.item:
+        number = getattr(item.item, "certificate", "")
     named = f"certificate {number}" if number else "no certificate"
-    if math.isnan(demand):
-        return Sides(f"{named}: open", "every condition answered", of)
-    if demand > limit:
-        return Sides(f"{named}: component or condition not met", "not alone, all met", of)
-    return Sides(f"{named}: none open", "every condition answered", of)
+    if math.isnan(told.demand):
+        said = f"{named}: conditions open" if number else "no certificate named"
+    elif told.demand > told.limit:
+        said = f"{named}: a component, or a condition that is not met"
+    else:
+        said = f"{named}: no condition open"
+    return Sides(said, "", told.of)
 
 
-def _cable(bound: Bound, member: int, case: Case, demand: float, limit: float) -> Sides:
-    what = {"m": "strands of ", "V": "tested at ", "degC": "route at "}[bound.what]
-    kind = _UNITS[bound.what]
-    have = "evidenced" if limit == math.inf else show(limit, kind)
-    return Sides(what + show(demand, kind), have, _of(bound, member, case))
+def _cable(told: _Told) -> Sides:
+    asked = {"m": "strands of ", "V": "a test at ", "degC": "a route at "}[told.bound.what]
+    kind = _UNITS[told.bound.what]
+    have = "evidenced" if told.limit == math.inf else show(told.limit, kind)
+    return Sides(asked + show(told.demand, kind), have, told.of)
 
 
-def _earthing(bound: Bound, member: int, case: Case, demand: float, limit: float) -> Sides:
-    points = case.head.earthed
-    have = "1" if not limit == math.inf else "any, bonding evidenced"
+def _earthing(told: _Told) -> Sides:
+    points = told.case.head.earthed
+    bonded = math.isinf(told.case.head.earth_limit)
+    have = "any number, bonding evidenced" if bonded else "1"
+    if math.isnan(told.limit):
+        have = "1 (no bonding evidenced)"
     return Sides(f"{points:g} earthed point{'' if points == 1 else 's'}", have)
 
 
-def _barrier(bound: Bound, member: int, case: Case, demand: float, limit: float) -> Sides:
-    kind = _UNITS[bound.what]
-    wires = "" if bound.what == "ohm" else f"{case.head.earth_wires:g} x "
-    return Sides(show(demand, kind), wires + show(limit, kind))
+def _barrier(told: _Told) -> Sides:
+    kind = _UNITS[told.bound.what]
+    wires = "" if told.bound.what == "ohm" else f"{told.case.head.earth_wires:g} x "
+    return Sides(show(told.demand, kind), wires + show(told.limit, kind))
 
 
-def _simple(bound: Bound, member: int, case: Case, demand: float, limit: float) -> Sides:
-    if bound.over == "apparatus":
-        word = "no written assessment" if math.isnan(demand) else "assessed"
-        return Sides(word, "assessment in writing", _of(bound, member, case))
-    kind = _UNITS[bound.what]
-    return Sides(f"generates {show(demand, kind)}", show(limit, kind))
+def _simple(told: _Told) -> Sides:
+    if told.bound.over == "apparatus":
+        word = "no written assessment" if math.isnan(told.demand) else "assessed in writing"
+        return Sides(word, "", told.of)
+    kind = _UNITS[told.bound.what]
+    return Sides(f"generates {show(told.demand, kind)}", show(told.limit, kind))
 
 
-def _segregation(bound: Bound, member: int, case: Case, demand: float, limit: float) -> Sides:
-    return Sides(show(demand, LENGTH), _plain(limit, LENGTH, "partition"))
+def _segregation(told: _Told) -> Sides:
+    return Sides(show(told.demand, LENGTH), _plain(told.limit, LENGTH, "a partition"))
 
 
-def _shared(bound: Bound, member: int, case: Case, demand: float, limit: float) -> Sides:
-    numbers = ", ".join(dict.fromkeys(run.number for run, _ in case.runs if run.number))
-    if math.isnan(limit):
+def _shared(told: _Told) -> Sides:
+    runs = (run.number for run, _ in told.case.runs if run.number)
+    numbers = ", ".join(dict.fromkeys(runs))
+    if math.isnan(told.limit):
         return Sides(f"multicore {numbers} shared", "type A or B not shown")
-    return Sides(f"multicore {numbers}: {demand:g}", f"{limit:g}")
+    if told.limit == _TYPE_B and told.demand != _TYPE_B:
+        asked = f"multicore {numbers}, type B: {show(told.demand, VOLTAGE)}"
+        return Sides(asked, show(told.limit, VOLTAGE))
+    asked = f"multicore {numbers}, type A: screens of {told.demand:g} % asked"
+    return Sides(asked, f"{told.limit:g} %")
 
 
 def sides(
     rule: Rule, bound: Bound, member: int, demand: float, limit: float, case: Case, by: str
 ) -> Sides:
     """Both sides of a rule for one case in words, and the member that decides."""
+    told = _Told(bound, member, case, demand, limit)
     kind = _KINDS.get(rule.name)
     if rule.name == "inductance" and by == "L/R":
         return Sides(show(demand, L_PER_R), show(limit, L_PER_R))
-    if kind is not None and rule.name != "segregation":
-        infinite = "not limiting"
-        item = _item(case, member) if bound.over == "apparatus" else None
-        if item is not None and item.simple:
-            infinite = "no limit asked"
-        return Sides(show(demand, kind), _plain(limit, kind, infinite), _of(bound, member, case))
-    return _TELLERS[rule.name](bound, member, case, demand, limit)
+    if bound.what == "known part" and kind is not None:
+        return Sides(f"{show(demand, kind)} and more that is unknown", show(limit, kind))
+    if kind is None:
+        return _TELLERS[rule.name](told)
+    if kind is TEMPERATURE and demand == math.inf:
+        uncovered = "no row of its table covers its power and ambient"
+        return Sides(uncovered, show(limit, TEMPERATURE), told.of)
+    item = told.item
+    infinite = "no limit asked" if item is not None and item.simple else "not limiting"
+    return Sides(show(demand, kind), _plain(limit, kind, infinite), told.of)
 
 
 _TELLERS: dict[str, Teller] = {

@@ -95,8 +95,8 @@ _CASES: Final = (
             verdict="unsafe",
             story="The cable length was worked out with Co of the IIB column (770 nF), although "
             "the skid is IIC (99 nF).",
-            mended="Move the supply to the field cabinet, so that the cable is 60 m instead of "
-            "1050 m.",
+            mended="Serve it from the field cabinet, by an RW-1125: the cable is then 60 m long "
+            "instead of 1050 m.",
         ),
         "SKID-1",
         "straight",

@@ -44,8 +44,8 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
         Column(
             "suffix",
             "Suffix",
-            "X: has conditions of use, each a row of sheet Conditions. U: a component, never to "
-            "be used alone.",
+            "X: has conditions of use, each of which is listed and answered. U: a component, "
+            "never to be used alone.",
             width=7,
             example="X",
         ),
@@ -75,7 +75,7 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
         Column(
             "certificate",
             "Certificate",
-            "A number of sheet Certificates.",
+            "The number of its certificate.",
             width=22,
             example="XYZ 24 ATEX 0001X",
             refers="Certificates",
@@ -83,7 +83,7 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
         Column(
             "mark",
             "Marking",
-            "The Ex marking as printed; several alternatives with 'or' or on sheet Marks.",
+            "The Ex marking as printed; it may hold several alternatives.",
             width=24,
             example="II (1) G [Ex ia Ga] IIC",
         ),
@@ -197,7 +197,7 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
         Column(
             "certificate",
             "Certificate",
-            "A number of sheet Certificates.",
+            "The number of its certificate.",
             width=22,
             example="XYZ 24 ATEX 0001X",
             refers="Certificates",

@@ -71,8 +71,8 @@ PLANT: dict[type[Record], tuple[Column, ...]] = {
         Column(
             "substances",
             "Substances",
-            "Names or CAS numbers, separated by semicolons; group and temperature class of a "
-            "gas follow from them where those are blank.",
+            "Names or CAS numbers; group and temperature class of a gas follow from them where "
+            "those are blank.",
             width=22,
             example="hydrogen; methane",
         ),
@@ -89,8 +89,7 @@ PLANT: dict[type[Record], tuple[Column, ...]] = {
         Column(
             "epl",
             "EPL",
-            "Only where it differs from the usual one of the zone. A lower one needs evidence: "
-            "name this column in sheet Cell evidence.",
+            "Only where it differs from the usual one of the zone. A lower one needs evidence.",
             width=6,
             evidence="epl_evidence",
         ),
@@ -136,7 +135,7 @@ PLANT: dict[type[Record], tuple[Column, ...]] = {
         Column(
             "source",
             "Source",
-            "A type of sheet Sources.",
+            "The type of source.",
             width=18,
             example="Isolator 28 V",
             refers="Sources",
@@ -176,7 +175,7 @@ PLANT: dict[type[Record], tuple[Column, ...]] = {
         Column(
             "apparatus",
             "Apparatus",
-            "A type of sheet Apparatus or Simple apparatus.",
+            "The type of apparatus or simple apparatus.",
             width=20,
             example="Transmitter P",
             refers="Apparatus",
@@ -209,7 +208,7 @@ PLANT: dict[type[Record], tuple[Column, ...]] = {
         Column(
             "cable",
             "Cable",
-            "A type of sheet Cables.",
+            "The type of cable.",
             width=18,
             example="2 x 1.5 screened",
             refers="Cables",

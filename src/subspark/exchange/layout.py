@@ -142,6 +142,12 @@ class Slot:
             yield "Blank: not known."
         elif kind.sort == "choice":
             yield f"One of: {', '.join(one for one in kind.choices if one)}."
+        elif kind.sort == "texts":
+            yield "Several are separated by semicolons."
+        if self.column.refers:
+            yield f"A name of sheet {self.column.refers}."
+        if self.column.evidence:
+            yield "Its evidence stands on sheet Cell evidence."
 
 
 @dataclass(frozen=True)

@@ -22,6 +22,7 @@ _ALIKE = str.maketrans(
 )
 _STROKES = str.maketrans("l1|!L", "IIIII")
 _SMALL_STROKES = str.maketrans("l1|!I", "iiiii")
+_PARENTHESIS = re.compile(r"\([^()]*\)")
 _WORD = re.compile(r"[^\s\[\](),;]+")
 
 _NAMES = {
@@ -57,6 +58,9 @@ _OLD_DUST = re.compile(r"(?<![A-Za-z0-9])(?:i[abc]|m[ab]?|t|p)D(?![A-Za-z0-9])")
 _CERTIFICATE = re.compile(r"IECEx|(?:[A-Z][A-Za-z0-9]+\s)?(?:[0-9]{2}\s?)?(?:ATEX|UKEX)")
 _CLASS_THEN = re.compile(r"(?<![A-Za-z0-9])T[0-9]\s?$")
 
+
+_CUT_FRONT = re.compile(r"[\s,;]*([/|]|(?:and|or)(?![A-Za-z0-9]))")
+_CUT_END = re.compile(r"([/|]|(?<![A-Za-z0-9])(?:and|or))[\s,;]*$")
 
 _OFTEN = [
     (
@@ -107,10 +111,10 @@ def balance(text: str) -> None:
                     at, at + 1, why, f"{partner[character]!r} before it, or none at all"
                 )
             open_ones.pop()
-    trailing = re.search(r"(?:[/|]|(?<![A-Za-z0-9])(?:and|or))\s*$", text)
-    if trailing is not None:
-        why = "nothing follows: the marking may be cut off"
-        raise PartError(trailing.start(), trailing.end(), why, "the whole of the marking")
+    for cut, side in ((_CUT_FRONT.match(text), "before"), (_CUT_END.search(text), "after")):
+        if cut is not None:
+            why = f"nothing stands {side} this: the marking may be cut off"
+            raise PartError(*cut.span(1), why, "the whole of the marking")
     if open_ones:
         character, at = open_ones[-1]
         why = f"this {names[character]} is never closed"
@@ -200,7 +204,7 @@ def explain(normal: Normal, stop: Stop) -> PartError:
         return PartError(start, start, "the marking ends too early", _wanted(stop.expected))
     while start > 0 and text[start - 1].isalnum() and text[start].isalnum():
         start -= 1
-    match = _WORD.match(text, start)
+    match = _WORD.match(text, start) or _PARENTHESIS.match(text, start)
     end = match.end() if match is not None else start + 1
     pieces = [(start, end)]
     before = list(_WORD.finditer(text, max(0, start - 60), start))

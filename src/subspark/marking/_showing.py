@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from subspark.marking._vocabulary import IEC_CLASSES
 from subspark.marking.facts import Marking
 
 __all__ = ["show"]
+
+_FEW = 2  # so many temperature classes are shown one by one
 
 
 def _number(value: float) -> str:
@@ -27,7 +30,9 @@ def _bracket(marking: Marking, prefix: str) -> str:
 
 
 def _temperature(marking: Marking) -> str:
-    classes = "/".join(reversed(marking.temperature_classes))
+    names = marking.temperature_classes
+    run = len(names) > _FEW and "".join(names) in "".join(IEC_CLASSES)
+    classes = f"{names[-1]}...{names[0]}" if run else "/".join(reversed(names))
     if marking.surface_temperature is None:
         return classes
     degrees = f"{_number(marking.surface_temperature)} °C"

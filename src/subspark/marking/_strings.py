@@ -142,6 +142,9 @@ def _types(words: Words, upper: bool, notes: list[str], *, bracket: bool = False
             inner = names
             continue
         found = _type_names(word, upper, notes)
+        if len({*names, *found}) < len(names) + len(found):
+            why = f"type of protection {found[0]} is named twice"
+            raise PartError(word.start, word.end, why, "each type once")
         if bracket:
             for name in found:
                 if name not in SERVABLE:

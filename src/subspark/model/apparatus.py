@@ -14,6 +14,7 @@ from subspark.quantity import (
     Evidence,
     Inductance,
     Power,
+    Temperature,
     TemperatureRange,
     ThermalResistance,
     Voltage,
@@ -97,7 +98,9 @@ class SimpleType(Record):
     """A type of simple apparatus, with the assessment that replaces a certificate.
 
     ``item`` "switch or terminal" takes T6 up to 40 degC; others need ``Rth`` in still gas
-    or a stated ``surface``. ``U, I, P`` are what a generating item can deliver.
+    or a stated ``surface``. These serve in gas only: for dust and mines ``hottest_surface`` is
+    the highest surface temperature that the assessment shows, dust on it included. ``U, I, P``
+    are what a generating item can deliver.
     """
 
     name: str
@@ -110,6 +113,7 @@ class SimpleType(Record):
     P: Power = Power()
     Rth: ThermalResistance = ThermalResistance()
     surface: Area = Area()
+    hottest_surface: Temperature = Temperature()
     ambient: TemperatureRange = TemperatureRange()
     isolation: Answer = ""
     powered: Answer = ""

@@ -12,7 +12,7 @@ by their letter within one family; 0 is "none of this family".
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -51,7 +51,8 @@ class Columns:
     permitted, calculated : (S) [A], bool
         Permitted current of a case that is combined by calculation.
     level_asked, level : (S) rank
-        Level that the atmosphere asks; lowest of sources and column.
+        Level that the atmosphere asks; highest that the way of proof allows (ib where sources
+        are combined by calculation).
     group_asked : (S) rank
         Group that the atmosphere asks.
     T_limit, T_small, T_tiny : (S) [degC]
@@ -86,6 +87,8 @@ class Columns:
     assessed, conditions, energy : (k, S)
         0 settled, NaN open, 1 refused, -inf not asked.
     length, C, L, LR, LR_assumed, strand, tested, rated_T, route_T : (r, S)
+    memo : dict
+        What several rules share is worked out once; not part of the content.
     """
 
     code: Code
@@ -126,6 +129,7 @@ class Columns:
     generating_P: Floats
     behind: Floats
     Um: Floats
+    source_level: Floats
     source_group: Floats
     source_epl_asked: Floats
     source_epl: Floats
@@ -173,3 +177,4 @@ class Columns:
     tested: Floats
     rated_T: Floats
     route_T: Floats
+    memo: dict[str, object] = field(default_factory=dict, repr=False, compare=False)

@@ -6,31 +6,49 @@ from typing import NamedTuple
 
 import numpy as np
 
-from subspark.rules.bound import EQUAL, Bound
+from subspark.rules.bound import EQUAL, All, Bound
 from subspark.rules.columns import NOTHING, Bools, Columns, Floats
 from subspark.rules.registry import rule
 
 __all__ = [
     "Allowed",
+    "Lumped",
+    "Stored",
     "allowed",
+    "by_ratio",
     "capacitance",
-    "capacitance_demand",
     "inductance",
-    "inductance_demand",
     "lumped",
     "permitted_current",
+    "ratio_route",
+    "stored",
 ]
 
 
+class Stored(NamedTuple):
+    """Sums over apparatus and cable of each case, shape S [F], [H].
+
+    ``C`` and ``L`` are NaN where a part is unknown; ``C_known`` and ``L_known`` are the known
+    parts alone (the same arrays where all is known). ``Ci`` and ``Li`` are the lumped sums.
+    """
+
+    Ci: Floats
+    Li: Floats
+    Ci_known: Floats
+    Li_known: Floats
+    C: Floats
+    L: Floats
+    C_known: Floats
+    L_known: Floats
+
+
 class Lumped(NamedTuple):
-    """Lumped sums and what the lumped rule makes of them.
+    """What the lumped rule makes of the sums.
 
     ``k`` is 1, 0.5, or NaN where it cannot be decided; ``low_L`` says that the lumped
     inductance is below 1 % of Lo for sure.
     """
 
-    Ci: Floats
-    Li: Floats
     k: Floats
     low_L: Bools
 
@@ -48,14 +66,36 @@ def _total(members: Floats) -> Floats:
     return out
 
 
-def capacitance_demand(c: Columns) -> Floats:
-    """Sum of Ci and cable capacitance, shape S [F]."""
-    return _total(c.Ci) + c.source_C + _total(c.length * c.C)
+def _known_part(members: Floats, total: Floats) -> Floats:
+    """Sum of the members that are known; the total itself where nothing is unknown."""
+    if not np.isnan(total).any():
+        return total
+    return _total(np.where(np.isnan(members), 0.0, members))
 
 
-def inductance_demand(c: Columns) -> Floats:
-    """Sum of Li and cable inductance, shape S [H]."""
-    return _total(c.Li) + c.source_L + _total(c.length * c.L)
+def stored(c: Columns) -> Stored:
+    """Sums of capacitance and inductance, worked out once for a set of columns."""
+    found = c.memo.get("stored")
+    if isinstance(found, Stored):
+        return found
+    Ci, Li = _total(c.Ci), _total(c.Li)
+    Ci_known = _known_part(c.Ci, Ci) + c.source_C
+    Li_known = _known_part(c.Li, Li) + c.source_L
+    Ci, Li = Ci + c.source_C, Li + c.source_L
+    run_C, run_L = c.length * c.C, c.length * c.L
+    Cc, Lc = _total(run_C), _total(run_L)
+    out = Stored(
+        Ci,
+        Li,
+        Ci_known,
+        Li_known,
+        Ci + Cc,
+        Li + Lc,
+        Ci_known + _known_part(run_C, Cc),
+        Li_known + _known_part(run_L, Lc),
+    )
+    c.memo["stored"] = out
+    return out
 
 
 def lumped(c: Columns) -> Lumped:
@@ -66,35 +106,55 @@ def lumped(c: Columns) -> Lumped:
     linear sources, or where a document lets Co and Lo be used together (k = 1); otherwise it
     is not decidable. IEC 60079-11:2011 10.1.5.2; IEC 60079-14:2013 16.2.4.3 (from memory).
     """
+    found = c.memo.get("lumped")
+    if isinstance(found, Lumped):
+        return found
     share = c.code.number("lumped share") * (1.0 - EQUAL)
-    Ci = _total(c.Ci) + c.source_C
-    Li = _total(c.Li) + c.source_L
+    sums = stored(c)
     few_C, few_L = share * c.Co, share * c.Lo
-    low_C = (Ci == 0.0) | (Ci < few_C)
-    low_L = (Li == 0.0) | (Li < few_L)
-    both = (Ci >= few_C) & (Li >= few_L)
+    low_C = (sums.Ci == 0.0) | (sums.Ci < few_C)
+    low_L = (sums.Li == 0.0) | (sums.Li < few_L)
+    both = (sums.Ci_known >= few_C) & (sums.Li_known >= few_L)
+    both &= (sums.Ci_known > 0.0) & (sums.Li_known > 0.0)
     k = np.where(both & c.linear, c.code.number("lumped factor"), np.nan)
-    k[low_C | low_L | c.together] = 1.0
-    return Lumped(Ci, Li, k, low_L)
+    k[low_C | low_L | (both & c.together)] = 1.0
+    out = Lumped(k, low_L)
+    c.memo["lumped"] = out
+    return out
 
 
-def allowed(c: Columns, stored: Lumped, C: Floats, L: Floats) -> Allowed:
-    """Co and Lo as they may be used with ``C`` and ``L`` connected, shape S [F], [H]."""
-    half = stored.k != 1.0  # NaN too, and NaN stays NaN
-    Co = np.where(half, np.minimum(c.Co * stored.k, c.half_cap), c.Co)
-    Lo = np.where(half, c.Lo * stored.k, c.Lo)
-    pair = np.full(Co.shape, -1.0)
+def allowed(c: Columns) -> Allowed:
+    """Co and Lo as they may be used, shape S [F], [H]: halved, capped, or of the best pair."""
+    found = c.memo.get("allowed")
+    if isinstance(found, Allowed):
+        return found
+    k, sums = lumped(c).k, stored(c)
+    half = k != 1.0  # NaN too, and NaN stays NaN
+    Co, Lo, pair = c.Co, c.Lo, np.full(np.shape(c.Co), -1.0)
+    if half.any():
+        Co = np.where(half, np.minimum(Co * k, c.half_cap), Co)
+        Lo = np.where(half, Lo * k, Lo)
     if c.pair_Co.shape[0] and c.paired.any():
         with np.errstate(divide="ignore", invalid="ignore"):
-            worse = np.maximum(C / c.pair_Co, L / c.pair_Lo)
+            worse = np.maximum(sums.C_known / c.pair_Co, sums.L_known / c.pair_Lo)
         best = np.argmin(np.where(np.isnan(worse), np.inf, worse), axis=0)[None]
-        shape = (c.pair_Co.shape[0], *Co.shape)
+        shape = (c.pair_Co.shape[0], *np.shape(Co))
         chosen_C = np.take_along_axis(np.broadcast_to(c.pair_Co, shape), best, 0)[0]
         chosen_L = np.take_along_axis(np.broadcast_to(c.pair_Lo, shape), best, 0)[0]
         Co = np.where(c.paired, chosen_C, Co)
         Lo = np.where(c.paired, chosen_L, Lo)
         pair = np.where(c.paired, best[0], pair)
-    return Allowed(Co, Lo, pair)
+    out = Allowed(Co, Lo, pair)
+    c.memo["allowed"] = out
+    return out
+
+
+def _with_known_part(demand: Floats, known: Floats, limit: Floats) -> Bound | All:
+    """Demand against limit; where part of it is unknown, the known part alone may exceed it."""
+    if known is demand or not np.isnan(demand).any():
+        return Bound(demand, limit)
+    alone = np.where(np.isnan(demand) & (known > limit), known, NOTHING)
+    return All((Bound(demand, limit), Bound(alone, limit, what="known part")))
 
 
 @rule(
@@ -106,15 +166,13 @@ def allowed(c: Columns, stored: Lumped, C: Floats, L: Floats) -> Allowed:
     needs=("Ci", "C", "length", "Co", "Lo", "Li", "half_cap", "pair_Co"),
     remedy="shorter or other cable, apparatus of lower Ci, or a source of higher Co",
 )
-def capacitance(c: Columns) -> Bound:
+def capacitance(c: Columns) -> Bound | All:
     """Sum Ci + Cc <= k Co, or the Co of a pair that covers both [F]."""
-    demand = capacitance_demand(c)
-    if not c.paired.any():
-        return Bound(demand, allowed(c, lumped(c), demand, demand).C)
-    return Bound(demand, allowed(c, lumped(c), demand, inductance_demand(c)).C)
+    sums = stored(c)
+    return _with_known_part(sums.C, sums.C_known, allowed(c).C)
 
 
-def ratio_route(c: Columns, stored: Lumped) -> tuple[Bound, Bools]:
+def ratio_route(c: Columns) -> tuple[Bound, Bools]:
     """The route by L/R: worst run against Lo/Ro, and where it is open.
 
     Open only where the source states Lo/Ro, the lumped Li is below 1 % of Lo (or none, where
@@ -122,7 +180,7 @@ def ratio_route(c: Columns, stored: Lumped) -> tuple[Bound, Bools]:
     nominal copper is no proof above 80 % of the limit.
     """
     worst = c.LR.max(axis=0, initial=0.0)
-    low = (stored.low_L & (c.Lo == c.Lo)) | ((stored.Li == 0.0) & np.isnan(c.Lo))
+    low = (lumped(c).low_L & (c.Lo == c.Lo)) | ((stored(c).Li == 0.0) & np.isnan(c.Lo))
     open_ = low & (c.Lo_Ro == c.Lo_Ro) & (worst == worst) & ~c.paired
     if c.LR_assumed.any():
         assumed = c.LR_assumed.any(axis=0)
@@ -135,15 +193,19 @@ def by_ratio(c: Columns) -> Bools:
     return _inductance(c)[1]
 
 
-def _inductance(c: Columns) -> tuple[Bound, Bools]:
-    stored = lumped(c)
-    demand = inductance_demand(c)
-    other = capacitance_demand(c) if c.paired.any() else demand
-    limit = allowed(c, stored, other, demand).L
-    ratio, open_ = ratio_route(c, stored)
+def _inductance(c: Columns) -> tuple[Bound | All, Bools]:
+    sums, limit = stored(c), allowed(c).L
+    ratio, open_ = ratio_route(c)
+    if not open_.any():
+        return _with_known_part(sums.L, sums.L_known, limit), open_
     with np.errstate(divide="ignore", invalid="ignore"):
-        by = open_ & ~(demand / limit <= ratio.demand / ratio.limit)
-    return Bound(np.where(by, ratio.demand, demand), np.where(by, ratio.limit, limit)), by
+        used, used_ratio = sums.L / limit, ratio.demand / ratio.limit
+    # An L that is not shown is answered by L/R only where that route holds.
+    unknown = np.isnan(used)
+    by = open_ & np.where(unknown, used_ratio <= 1.0 + EQUAL, ~(used <= used_ratio))
+    demand = np.where(by, ratio.demand, sums.L)
+    limit = np.where(by, ratio.limit, limit)
+    return _with_known_part(demand, np.where(by, demand, sums.L_known), limit), by
 
 
 @rule(
@@ -155,7 +217,7 @@ def _inductance(c: Columns) -> tuple[Bound, Bools]:
     needs=("Li", "L", "length", "Lo", "Co", "Ci", "LR", "Lo_Ro", "pair_Lo"),
     remedy="shorter cable, cable with a stated L/R, or a source of higher Lo",
 )
-def inductance(c: Columns) -> Bound:
+def inductance(c: Columns) -> Bound | All:
     """Sum Li + Lc <= k Lo [H], or the worst run's L/R <= Lo/Ro [H/ohm].
 
     Of the routes that are open, the one with the smaller utilisation.

@@ -82,7 +82,7 @@ def rule(
     ValueError
         A name that is not in :data:`ORDER` or stands twice, or a column that does not exist.
     """
-    columns = {one.name for one in dataclasses.fields(Columns)}
+    columns = {one.name for one in dataclasses.fields(Columns)} - {"code", "memo"}
     if name not in ORDER or name in _RULES:
         raise ValueError(f"rule {name!r}: not in the order of rules, or declared twice")
     if missing := [column for column in needs if column not in columns]:

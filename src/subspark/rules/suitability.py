@@ -33,14 +33,15 @@ def supply(c: Columns) -> Bound:
     "level",
     says="The level of protection of the circuit reaches what the place asks.",
     relation="level asked <= lowest of source, column and apparatus",
-    needs=("level_asked", "level", "level_a"),
+    needs=("level_asked", "level", "source_level", "level_a"),
     remedy="source or apparatus of a higher level, or a circuit kept out of that zone",
 )
 def level(c: Columns) -> All:
-    """Level asked <= level of sources and column, and of every certified apparatus."""
+    """Level asked <= that of the proof, of every source and its column, of every apparatus."""
     return All(
         (
-            Bound(c.level_asked, c.level, exact=True, what="source"),
+            Bound(c.level_asked, c.level, exact=True, what="calculation"),
+            Bound(c.level_asked, c.source_level, over="source", exact=True, what="source"),
             Bound(c.level_asked, c.level_a, over="apparatus", exact=True, what="apparatus"),
         )
     )

@@ -14,7 +14,11 @@ __all__ = ["surface_limit", "surface_temperature", "temperature_class"]
 def _certified(c: Columns) -> Floats:
     """Best row of the certificate that covers power and ambient; +inf where none does."""
     reached = c.P * (1.0 - EQUAL)
-    covers = (reached <= c.row_P) & (c.hot <= c.row_hot) & (c.cold >= c.row_cold)
+    covers = (
+        ((reached <= c.row_P) | np.isposinf(c.row_P))
+        & ((c.hot <= c.row_hot) | np.isposinf(c.row_hot))
+        & ((c.cold >= c.row_cold) | np.isneginf(c.row_cold))
+    )
     best: Floats = np.where(covers, c.row_T, np.inf).min(axis=0)
     open_ = ~((reached > c.row_P) | (c.hot > c.row_hot) | (c.cold < c.row_cold))
     unsure = (open_ & ~covers).any(axis=0) & np.isposinf(best)
@@ -24,7 +28,9 @@ def _certified(c: Columns) -> Floats:
 def _simple(c: Columns) -> Floats:
     by_resistance = c.hottest + c.P * c.Rth
     by_power = np.where(
-        c.by_power & (c.surface >= c.code.number("small surface") * (1.0 - EQUAL)),
+        c.by_power
+        & (c.T_limit >= c.code.t_class("T4"))
+        & (c.surface >= c.code.number("small surface") * (1.0 - EQUAL)),
         np.where(_power_for_T4(c) * (1.0 + EQUAL) >= c.P, c.code.t_class("T4"), np.nan),
         np.nan,
     )

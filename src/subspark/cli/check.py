@@ -1,0 +1,239 @@
+"""``subspark check``: every circuit of a plant in one table, document or list."""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import json
+import sys
+from collections.abc import Iterable, Iterator
+from itertools import islice
+from typing import Any
+
+from subspark.assess import Assessment, Missing
+from subspark.assess.findings import Summary
+from subspark.assess.words import percent
+from subspark.cli.busy import Busy
+from subspark.cli.judging import judged
+from subspark.cli.paper import Cell, Column, Paper
+from subspark.rules import Verdict
+
+__all__ = ["check", "cell"]
+
+JSON_VERSION = 1
+_TOLD = 20  # circuits that are not safe, told one by one under the table
+_RANKED = 12  # lines of what is missing
+_WIDE = 100  # columns from which on there is room for a longer bar
+_STEP = 200  # findings between two signs of life
+
+
+def check(arguments: argparse.Namespace) -> int:
+    """Run the command."""
+    with Busy(f"reading {arguments.plant}") as busy:
+        assessment = judged(arguments.plant, arguments.tags, arguments.code, busy)
+        missing = assessment.missing() if arguments.missing else None
+        if arguments.format == "json":
+            text = json.dumps(
+                _document(assessment, arguments.only, missing, busy),
+                ensure_ascii=False,
+                indent=1,
+                allow_nan=False,
+            )
+    if arguments.format == "json":
+        print(text)
+    elif arguments.format == "csv":
+        _write_csv(assessment, arguments.only, missing)
+    elif missing is not None:
+        _print_missing(assessment, missing)
+    else:
+        _print_table(assessment, arguments.only, arguments.plant)
+    return 0 if assessment.verdict_of_plant <= Verdict.SAFE else 1
+
+
+def _shown(assessment: Assessment, only: str | None) -> Iterator[Summary]:
+    return (one for one in assessment.summaries() if only in (None, one.verdict.word))
+
+
+# --- table ---------------------------------------------------------------------------------------
+
+
+def _print_table(assessment: Assessment, only: str | None, path: str) -> None:
+    paper = Paper()
+    wide = paper.width is None or paper.width >= _WIDE
+    columns = (
+        Column("verdict"),
+        Column("tag"),
+        Column("service", flexible=True),
+        Column("area", flexible=True),
+        Column("closest limit"),
+        Column("used", right=True),
+        Column(""),
+    )
+    rows = [_row(one, paper, 10 if wide else 5) for one in _shown(assessment, only)]
+    if rows:
+        paper.table(columns, rows)
+        paper.line("")
+    _print_summary(assessment, paper)
+    bad = [one for one in _shown(assessment, only) if one.verdict > Verdict.SAFE]
+    if bad:
+        paper.line("")
+        _print_not_safe(assessment, bad, paper)
+    if paper.terminal:
+        _print_next(bad, path, paper)
+
+
+def _row(one: Summary, paper: Paper, cells: int) -> list[Cell | str]:
+    used = "" if one.utilisation is None else percent(one.utilisation)
+    return [
+        paper.verdict(one.verdict.word),
+        one.tag,
+        one.service,
+        one.area,
+        one.governing,
+        used,
+        paper.bar(one.utilisation, cells, one.verdict.word),
+    ]
+
+
+def _print_summary(assessment: Assessment, paper: Paper) -> None:
+    counts = assessment.counts
+    total = len(assessment)
+    noun = "circuit" if total == 1 else "circuits"
+    said = ", ".join(f"{counts[word]:,} {word}" for word in ("safe", "unsafe", "unproven"))
+    paper.line(Cell(f"{total:,} {noun}: {said}.", "title"))
+    paper.text(f"By {assessment.context.code.title}.", style="quiet")
+
+
+def _print_not_safe(assessment: Assessment, bad: list[Summary], paper: Paper) -> None:
+    wide = max(len(one.tag) for one in bad[:_TOLD])
+    for one in bad[:_TOLD]:
+        sign = paper.verdict(one.verdict.word)
+        head = f"{sign.text.split()[0]} {one.tag.ljust(wide)}  "
+        room = paper.prose - len(head)
+        lines = paper.prose_lines(assessment[one.tag].sentence, room)
+        paper.line(Cell(head, sign.style), lines[0])
+        for line in lines[1:]:
+            paper.line(" " * len(head) + line)
+    if len(bad) > _TOLD:
+        paper.line(f"... and {len(bad) - _TOLD:,} more that are not safe.")
+
+
+def _print_next(bad: list[Summary], path: str, paper: Paper) -> None:
+    if not bad:
+        return
+    paper.line("")
+    paper.line(Cell(f"The working of one: subspark explain {path} {bad[0].tag}", "quiet"))
+    if any(one.verdict is Verdict.UNPROVEN for one in bad):
+        paper.line(Cell(f"What to ask for:    subspark check {path} --missing", "quiet"))
+
+
+# --- what is missing -----------------------------------------------------------------------------
+
+
+def _print_missing(assessment: Assessment, missing: list[Missing]) -> None:
+    paper = Paper()
+    _print_summary(assessment, paper)
+    paper.line("")
+    unproven = assessment.counts["unproven"]
+    if not unproven:
+        paper.line("Nothing is missing: no circuit is unproven.")
+        return
+    subject = "1 circuit is" if unproven == 1 else f"{unproven:,} circuits are"
+    paper.text(
+        f"{subject} unproven. What would settle most of them, in the order in which to ask "
+        "for it; a circuit is settled when nothing is missing any more, be it safe then or not:"
+    )
+    paper.line("")
+    wide = len("settled")
+    head = f"  {'settled'.rjust(wide)}  {'touched'.rjust(wide)}  what to give"
+    paper.line(Cell(head, "quiet"))
+    start = 2 + wide + 2 + wide + 2
+    settled = 0
+    for one in missing[:_RANKED]:
+        settled += one.settles
+        numbers = f"  {settled:>{wide},}  {one.touches:>{wide},}  "
+        lines = paper.prose_lines(f"{one.need} ({one.need.how})", paper.prose - start)
+        paper.line(numbers, lines[0])
+        for line in lines[1:]:
+            paper.line(" " * start + line)
+    paper.line("")
+    if len(missing) > _RANKED:
+        paper.line(f"... and {len(missing) - _RANKED:,} more (--format csv or json lists all).")
+    paper.text(
+        "settled: circuits settled by this and all above it; touched: circuits that lack it.",
+        style="quiet",
+    )
+
+
+def _missing_rows(missing: Iterable[Missing]) -> Iterator[dict[str, Any]]:
+    settled = 0
+    for one in missing:
+        settled += one.settles
+        yield {
+            "of": one.need.of,
+            "what": one.need.what,
+            "how": one.need.how,
+            "settles": one.settles,
+            "settled": settled,
+            "alone": one.alone,
+            "touches": one.touches,
+        }
+
+
+# --- documents -----------------------------------------------------------------------------------
+
+
+def _document(
+    assessment: Assessment, only: str | None, missing: list[Missing] | None, busy: Busy
+) -> dict[str, Any]:
+    plant = assessment.plant
+    shown = list(_shown(assessment, only))
+    circuits = []
+    for number, one in enumerate(shown):
+        if number % _STEP == 0:
+            busy.says(f"working out {number:,} of {len(shown):,} circuits")
+        circuits.append(assessment[one.tag].as_dict())
+    out: dict[str, Any] = {
+        "format": "subspark check",
+        "version": JSON_VERSION,
+        "plant": plant.name,
+        "digest": plant.digest,
+        "code": plant.code,
+        "curves": assessment.context.curves.name,
+        "counts": assessment.counts,
+        "circuits": circuits,
+    }
+    if missing is not None:
+        out["missing"] = list(_missing_rows(missing))
+    return out
+
+
+def cell(value: object) -> str:
+    """A cell of a CSV file that no spreadsheet takes for a formula."""
+    text = "" if value is None else str(value)
+    numeric = isinstance(value, int | float)
+    return f"'{text}" if text[:1] in tuple("=+-@\t\r") and not numeric else text
+
+
+def _write_csv(assessment: Assessment, only: str | None, missing: list[Missing] | None) -> None:
+    writer = csv.writer(sys.stdout, lineterminator="\n")
+    if missing is not None:
+        rows = [*_missing_rows(missing)]
+        head = ("of", "what", "how", "settles", "settled", "alone", "touches")
+        writer.writerow(head)
+        writer.writerows([cell(row[name]) for name in head] for row in rows)
+        return
+    writer.writerow(("tag", "service", "area", "verdict", "governing", "utilisation"))
+    shown = _shown(assessment, only)
+    while rows := list(islice(shown, _STEP)):
+        writer.writerows(
+            (
+                cell(one.tag),
+                cell(one.service),
+                cell(one.area),
+                one.verdict.word,
+                one.governing,
+                cell(one.utilisation),
+            )
+            for one in rows
+        )

@@ -1,0 +1,164 @@
+"""The commands and their options. Nothing but argparse is imported, so that help is quick."""
+
+from __future__ import annotations
+
+import argparse
+
+from subspark import __version__
+
+__all__ = ["build_parser"]
+
+_ABOUT = (
+    "Proves the intrinsically safe (Ex i) circuits of a plant: for every circuit safe, unsafe or "
+    "unproven, with its whole working."
+)
+_AFTER = """\
+how to begin:
+  subspark demo                          write an invented plant, then look at it
+  subspark new plant.xlsx                write an empty workbook to fill in
+  subspark check plant.xlsx              judge every circuit
+  subspark explain plant.xlsx FT-1191    follow the working of one circuit
+
+how a command ends:
+  0  every circuit that was asked for is safe, or the command did what was asked
+  1  a circuit is unsafe or unproven
+  2  the input, a file or an option is wrong; the message says which and where
+
+The certificates, the standards in force, local codes and a competent person decide.
+"""
+
+
+class _Help(argparse.RawDescriptionHelpFormatter):
+    """Help that keeps the layout of descriptions and leaves room for options."""
+
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, max_help_position=26)
+
+
+Commands = argparse._SubParsersAction  # noqa: SLF001 - argparse names no public type for it
+
+
+def _command(
+    commands: Commands[argparse.ArgumentParser], name: str, short: str, long: str
+) -> argparse.ArgumentParser:
+    made = commands.add_parser(
+        name, help=short, description=long, formatter_class=_Help, allow_abbrev=False
+    )
+    made.set_defaults(command=name)
+    return made
+
+
+def _plant(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("plant", metavar="PLANT", help="workbook (.xlsx, .ods) or document (.json)")
+
+
+def _code(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--code",
+        metavar="CODE",
+        help="judge by this edition instead of the plant's own: IEC-2013, IEC-2024, NEC",
+    )
+
+
+def _add_check(commands: Commands[argparse.ArgumentParser]) -> None:
+    check = _command(
+        commands,
+        "check",
+        "judge every circuit of a plant, or those named",
+        "Judges every circuit of a plant, or those named: verdict, closest limit, how much of it "
+        "is used.",
+    )
+    _plant(check)
+    check.add_argument("tags", metavar="TAG", nargs="*", help="only these circuits")
+    check.add_argument(
+        "--format", choices=("table", "json", "csv"), default="table", help="how to write it"
+    )
+    check.add_argument(
+        "--missing",
+        action="store_true",
+        help="rank the few values and declarations that would settle most unproven circuits",
+    )
+    check.add_argument(
+        "--only",
+        choices=("safe", "unsafe", "unproven"),
+        help="show only circuits of this verdict (the exit status still counts all)",
+    )
+    _code(check)
+
+
+def _add_explain(commands: Commands[argparse.ArgumentParser]) -> None:
+    explain = _command(
+        commands,
+        "explain",
+        "the whole working of one circuit",
+        "Writes the whole working of one circuit, to be followed beside a calculator.",
+    )
+    _plant(explain)
+    explain.add_argument("tag", metavar="TAG", help="the circuit")
+    explain.add_argument(
+        "--format", choices=("text", "json"), default="text", help="how to write it"
+    )
+    _code(explain)
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """The parser of the command ``subspark``."""
+    parser = argparse.ArgumentParser(
+        prog="subspark",
+        description=_ABOUT,
+        epilog=_AFTER,
+        formatter_class=_Help,
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=f"subspark {__version__}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+
+    new = _command(
+        commands,
+        "new",
+        "write an empty plant workbook to fill in",
+        "Writes an empty plant workbook: headings with units, notes, lists and an example row.",
+    )
+    new.add_argument("file", metavar="FILE", help="the workbook to write (.xlsx)")
+    new.add_argument("--force", action="store_true", help="replace a file that is there")
+
+    _add_check(commands)
+    _add_explain(commands)
+
+    rules = _command(
+        commands,
+        "rules",
+        "the catalogue of rules",
+        "Lists every rule: what it says, its relation, its clause by edition, what it needs, and "
+        "what to do where it fails.",
+    )
+    rules.add_argument(
+        "--format", choices=("table", "markdown", "json"), default="table", help="how to write it"
+    )
+
+    demo = _command(
+        commands,
+        "demo",
+        "write the demo plant: invented, with deliberate faults",
+        "Writes the demo plant: a workbook, the same as a JSON document, and its story.",
+    )
+    demo.add_argument(
+        "folder", metavar="DIR", nargs="?", default="demo-plant", help="default: %(default)s"
+    )
+
+    _command(
+        commands,
+        "schema",
+        "the JSON Schema of a plant document",
+        "Prints the JSON Schema (draft 2020-12) of a plant document.",
+    )
+    marking = _command(
+        commands,
+        "marking",
+        "read one Ex marking and show its facts",
+        "Reads one Ex marking and shows the facts of each of its alternatives.",
+    )
+    marking.add_argument(
+        "text", metavar="TEXT", help='the marking, in quotes: "II 1 G Ex ia IIC T4 Ga"'
+    )
+    return parser
