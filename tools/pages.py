@@ -39,9 +39,11 @@ def rules() -> str:
     return (
         "<!-- Written by tools/pages.py from the rules themselves; do not edit. -->\n"
         "# Rules\n\n"
-        "Every rule, as `subspark rules` prints it. Clauses are cited from memory: the standard "
-        "in force decides.\n\n"
-        f"```text\n{said_by('rules')}```\n"
+        "Every rule, as `subspark rules` prints it: what it says, its relation, what it needs to "
+        "know, what to do where it fails, and its clause in each edition. Clauses are cited from "
+        "memory: the printed standard decides. A rule of sort *quantity* has a utilisation, "
+        "demand / limit; one of sort *suitability* holds or does not.\n\n"
+        f"{said_by('rules', '--format', 'markdown')}"
     )
 
 

@@ -169,7 +169,7 @@ def __dir__() -> list[str]:
 
 
 class _Face(ModuleType):
-    """This module, with ``assess`` always the function and never the package of that name.
+    """The public face, with ``assess`` always the function, never the package of that name.
 
     Importing a submodule binds it in its parent, which would hide the function.
     """

@@ -8,9 +8,9 @@ from pathlib import Path
 import jsonschema
 import openpyxl
 import pytest
-from exchange.plants import NASTY, plants, small_plant
 from hypothesis import HealthCheck, given, settings
 
+from exchange.plants import NASTY, plants, small_plant
 from subspark.exchange import (
     json_schema,
     read_json,

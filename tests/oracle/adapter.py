@@ -41,7 +41,7 @@ Inputs = dict[str, Any]
 NUMBERS = ("Ui", "Ii", "Pi", "Ci", "Li")
 
 
-class Untranslatable(Exception):
+class UntranslatableError(Exception):
     """The inputs say something that the library's model has no place for."""
 
 
@@ -237,11 +237,11 @@ def _source(number: int, source: Inputs, parts: _Parts) -> None:
     allowed = {"level", "group", "EPL"}
     for row in source.get("alternatives", []):
         if set(row) - allowed:
-            raise Untranslatable(f"alternatives of a source with {sorted(set(row) - allowed)}")
+            raise UntranslatableError(f"alternatives of a source with {sorted(set(row) - allowed)}")
     ports, supplies = _ports(source)
     place = source.get("place", "")
     if isinstance(place, dict):
-        raise Untranslatable("a source in a hazardous place of its own")
+        raise UntranslatableError("a source in a hazardous place of its own")
     air = _text(source.get("place ambient"))
     marked = _text(source.get("ambient"))
     if not air and not marked:
@@ -287,11 +287,11 @@ def _declare_earth(parts: _Parts, earth: Inputs, scope: str, of: str) -> None:
         )
 
 
-def _place(item: Inputs, parts: _Parts, inputs: Inputs) -> str:
+def _place(item: Inputs) -> str:
     place = item.get("place", "")
     if place == "":
         return place
-    raise Untranslatable(f"apparatus in {place}")
+    raise UntranslatableError(f"apparatus in {place}")
 
 
 def _entry(item: Inputs, row: Inputs) -> Entry:
@@ -316,7 +316,7 @@ def _entry(item: Inputs, row: Inputs) -> Entry:
     )
 
 
-def _apparatus(number: int, item: Inputs, inputs: Inputs, parts: _Parts, temporary: bool) -> None:
+def _apparatus(number: int, item: Inputs, parts: _Parts, temporary: bool) -> None:
     name = f"I{number}"
     isolation = _text(item.get("isolation 500 V"))
     powered = "yes" if item.get("powered") else "no"
@@ -325,11 +325,11 @@ def _apparatus(number: int, item: Inputs, inputs: Inputs, parts: _Parts, tempora
         energy = "passive by its document"
     if item["kind"] == "simple":
         if powered == "yes" and _text(item.get("Uo")):
-            raise Untranslatable("simple apparatus with energy of its own")
+            raise UntranslatableError("simple apparatus with energy of its own")
         if _text(item.get("suffix")):
-            raise Untranslatable("simple apparatus with a certificate")
+            raise UntranslatableError("simple apparatus with a certificate")
         if "Rth" in item and not _text(item["Rth"]):
-            raise Untranslatable("thermal resistance stated to be unknown")
+            raise UntranslatableError("thermal resistance stated to be unknown")
         sort = item.get("type", "")
         parts.simple.append(
             build(
@@ -370,7 +370,7 @@ def _apparatus(number: int, item: Inputs, inputs: Inputs, parts: _Parts, tempora
             Member,
             tag=item.get("name", name),
             apparatus=name,
-            place=_place(item, parts, inputs),
+            place=_place(item),
             process=_text(item.get("process")),
             temporary=temporary,
         )
@@ -405,20 +405,20 @@ def plant_of(inputs: Inputs) -> Plant:
 
     Raises
     ------
-    Untranslatable
+    UntranslatableError
         Something that the library's model has no place for yet (other circuits of a multicore,
         places other than the area).
     """
     if "multicore" in inputs:
-        raise Untranslatable("multicore")
+        raise UntranslatableError("multicore")
     parts = _Parts()
     for number, source in enumerate(inputs["sources"]):
         _source(number, source, parts)
     items = inputs.get("apparatus", [])
     for number, item in enumerate(items):
-        _apparatus(number, item, inputs, parts, temporary=False)
+        _apparatus(number, item, parts, temporary=False)
     if "service tool" in inputs:
-        _apparatus(len(items), inputs["service tool"], inputs, parts, temporary=True)
+        _apparatus(len(items), inputs["service tool"], parts, temporary=True)
     for number, run in enumerate(inputs.get("runs", [])):
         _run(number, run, parts)
     said = inputs.get("declarations", {})

@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from oracle.adapter import Untranslatable, plant_of
+from oracle.adapter import UntranslatableError, plant_of
 from oracle.generate import random_inputs
 from oracle.oracle import judge
 from subspark.assess import Finding, assess
@@ -114,7 +114,7 @@ def test_random_circuits(start: int) -> None:
         expected = judge(inputs)
         try:
             plant = plant_of(inputs)
-        except Untranslatable:
+        except UntranslatableError:
             continue
         found = assess(plant)["X"]
         mixed = any(one.name.endswith("mixed wiring") for one in found.cases)

@@ -21,7 +21,7 @@ from subspark.assess.members import (
 )
 from subspark.assess.places import Need
 from subspark.assess.readings import LEVELS, conductors, distance, ohms
-from subspark.assess.rows import Case, HeadRow, MemberCase, SourceCase
+from subspark.assess.rows import Case, HeadRow, MemberCase, RunRow, SourceCase
 from subspark.assess.sources import source_cases, source_places
 from subspark.model import SAFE_AREA, Circuit, Member, Run
 from subspark.rules import NOTHING
@@ -176,18 +176,22 @@ def expand(index: int, circuit: Circuit, context: Context) -> Iterator[Case]:
             points = earthed_points(circuit, members, context)
             runs = [run_case(run, circuit, context, points > 0) for run in circuit.runs]
             common = _Common(
-                points, math.inf if bonded else 1.0, earth, separation, atmosphere, shared,
-                generating(members, context),
-            )  # fmt: skip
+                points=points,
+                earth_limit=math.inf if bonded else 1.0,
+                earth=earth,
+                separation=separation,
+                atmosphere=atmosphere,
+                shared=shared,
+                generating=generating(members, context),
+                runs=tuple((one.run, one.row) for one in runs),
+                notes=tuple(note for one in runs for note in one.assumptions),
+                stated=circuit.joined,
+            )
             sources = source_cases(circuit, need, context)
             prefix = f"{need.name}: " if len(needs) > 1 else ""
             for option, chosen in enumerate(combinations(circuit, members, need, context)):
-                yield from _of_sources(
-                    index, number, option, aside, prefix, need, sources, chosen,
-                    tuple((one.run, one.row) for one in runs),
-                    tuple(note for one in runs for note in one.assumptions),
-                    common, circuit.joined,
-                )  # fmt: skip
+                label = _Label(index, number, option, aside, prefix)
+                yield from _of_sources(label, need, sources, chosen, common)
 
 
 class _Common(NamedTuple):
@@ -198,23 +202,27 @@ class _Common(NamedTuple):
     atmosphere: float
     shared: tuple[float, float]
     generating: tuple[float, float, float]
+    runs: tuple[tuple[Run, RunRow], ...]
+    notes: tuple[str, ...]
+    stated: str
+
+
+class _Label(NamedTuple):
+    circuit: int
+    atmosphere: int
+    option: int
+    aside: bool
+    prefix: str
 
 
 def _of_sources(
-    index: int,
-    number: int,
-    option: int,
-    aside: bool,
-    prefix: str,
+    label: _Label,
     need: Need,
     sources: list[SourceCase],
     chosen: tuple[MemberCase, ...],
-    runs: tuple[tuple[Run, object], ...],
-    run_notes: tuple[str, ...],
     common: _Common,
-    stated: str,
 ) -> Iterator[Case]:
-    for way in ways(sources, stated) if sources else [Joined("no source", False, ())]:
+    for way in ways(sources, common.stated) if sources else [Joined("no source", False, ())]:
         acting = tuple(sources[i] for i in way.members)
         assessed = way.assessed and len(acting) <= MOST_SOURCES
         ic_member = any(one.row.level == LEVELS["ic"] for one in acting)
@@ -250,16 +258,16 @@ def _of_sources(
             )
             acting = acting[:MOST_SOURCES]
         yield Case(
-            circuit=index,
-            atmosphere=number,
-            option=option,
-            aside=aside,
-            name=prefix + way.name,
+            circuit=label.circuit,
+            atmosphere=label.atmosphere,
+            option=label.option,
+            aside=label.aside,
+            name=label.prefix + way.name,
             need=need,
             head=head,
             sources=acting,
             members=chosen,
-            runs=runs,  # type: ignore[arg-type]
-            assumptions=(*need.assumptions, *run_notes),
+            runs=common.runs,
+            assumptions=(*need.assumptions, *common.notes),
             warnings=warnings,
         )

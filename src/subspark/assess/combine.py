@@ -97,7 +97,7 @@ def source_side(head: HeadRow, source: SourceRow, code: Code, curves: Curves) ->
         values[unknown] = np.nan
     several = drives.sum(axis=0) > 1
     level = np.where(several, LEVELS["ib"], np.inf)
-    iic = spark == 3  # noqa: PLR2004 - the rank of IIC among spark groups
+    iic = spark == 3
     cap = np.where(iic, code.number("half cap IIC"), code.number("half cap other"))
     return SourceSide(
         voltage,

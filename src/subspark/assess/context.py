@@ -77,7 +77,10 @@ class Context:
             declared=Declared(plant.declarations),
             areas={one.tag: one for one in plant.areas},
             sources=sources,
-            items={one.name: one for one in (*plant.apparatus, *plant.simple)},
+            items={
+                **{one.name: one for one in plant.apparatus},
+                **{one.name: one for one in plant.simple},
+            },
             cables={one.name: one for one in plant.cables},
             certificates={one.number: one for one in plant.certificates},
             sharing=dict(sharing),

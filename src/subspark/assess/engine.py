@@ -107,7 +107,13 @@ def _empty(n: int) -> Judged:
 
 
 def _slice(out: Judged, of: slice) -> Judged:
-    return Judged(*(values[..., of] for values in out))
+    return Judged(
+        out.verdict[of],
+        out.governing[of],
+        out.utilisation[of],
+        out.verdicts[:, of],
+        out.utilisations[:, of],
+    )
 
 
 def judge(columns: Columns, block: int = BLOCK, threads: int | None = None) -> Judged:

@@ -59,9 +59,10 @@ class RuleFinding:
     @property
     def comparison(self) -> str:
         """Both sides and the member that decides, as the end of a sentence."""
+        demand = "what is not known" if self.demand_text == "unknown" else self.demand_text
         limit = "an unknown limit" if self.limit_text == "unknown" else self.limit_text
         of = f" ({self.of})" if self.of else ""
-        return f"{self.demand_text}{f' against {limit}' if limit else ''}{of}"
+        return f"{demand}{f' against {limit}' if limit else ''}{of}"
 
 
 class CaseFinding(NamedTuple):

@@ -61,7 +61,7 @@ def isolated(member: Member, circuit: Circuit, context: Context) -> float:
     if text.lower() in ("yes", "no"):
         return float(text.lower() == "yes")
     volt = volts(text)
-    return NAN if math.isnan(volt) else float(volt >= 500.0)
+    return NAN if math.isnan(volt) else float(volt >= context.code.number("isolation test voltage"))
 
 
 def earthed_points(circuit: Circuit, members: tuple[Member, ...], context: Context) -> float:

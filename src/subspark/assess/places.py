@@ -168,7 +168,7 @@ def needs_of(area: Area | None, code: Code) -> tuple[Need, ...]:
 
 
 def level_name(rank: float) -> str:
-    """ "ia", "ib", "ic" of a rank; "unknown" for NaN."""
+    """Name of the level of a rank: "ia", "ib", "ic"; "any" for inf, "unknown" for NaN."""
     for name, value in LEVELS.items():
         if rank == value:
             return name

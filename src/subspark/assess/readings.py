@@ -8,11 +8,11 @@ from __future__ import annotations
 import math
 import re
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Literal, NamedTuple, cast, get_args
 
 from subspark.errors import MarkingError, QuantityError
 from subspark.marking import Marking, read_marking
-from subspark.model import Mark
+from subspark.model import Epl, Mark
 from subspark.physics.ignition import GROUP_I, IIA, IIB, IIC
 from subspark.quantity import Area, Length, Resistance, TemperatureRange, Voltage
 from subspark.rules import Code
@@ -34,6 +34,7 @@ __all__ = [
 ]
 
 NAN = math.nan
+Level = Literal["ia", "ib", "ic", ""]
 LEVELS = {"ic": 1.0, "ib": 2.0, "ia": 3.0}
 SPARK = {"I": GROUP_I, "IIA": IIA, "IIB": IIB, "IIC": IIC}
 _EPL_RANK = {"a": 3.0, "b": 2.0, "c": 1.0}
@@ -159,15 +160,12 @@ def _alternatives(text: str) -> tuple[Marking, ...]:
         return ()
 
 
-_EPLS = ("Ga", "Gb", "Gc", "Da", "Db", "Dc", "Ma", "Mb")
-
-
 def _mark(level: str, group: str, epl: str, marking: Marking, *, body: bool) -> Mark:
     dust = "D" in (marking.atmosphere if body else marking.served_atmosphere or marking.atmosphere)
     return Mark(
-        level=level if level in LEVELS else "",
+        level=cast("Level", level if level in LEVELS else ""),
         group=group,
-        epl=epl if epl in _EPLS else "",
+        epl=cast("Epl", epl if epl in get_args(Epl) else ""),
         temperature=_temperature_text(marking) if body else "",
         ambient=_ambient(marking),
         dust_category=dust,
@@ -208,7 +206,7 @@ def split_groups(marks: tuple[Mark, ...]) -> tuple[Mark, ...]:
     out = []
     for mark in marks:
         names = letters(mark.group)
-        if len(names) < 2 or names[0] in _LETTERS:
+        if len(names) <= 1 or names[0] in _LETTERS:
             out.append(mark)
             continue
         out.extend(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections.abc import Iterator
 from typing import NamedTuple
@@ -49,7 +50,7 @@ def is_linear(output: Output, code: Code) -> bool:
     """Whether an output is documented as resistive and its power says the same."""
     if output.shape != "linear":
         return False
-    U, I, P = output.Uo.si, output.Io.si, output.Po.si
+    U, I, P = output.Uo.si, output.Io.si, output.Po.si  # noqa: E741 - the symbol of current
     if U * I == 0.0:
         return True
     ratio = 4.0 * P / (U * I)
@@ -309,16 +310,23 @@ def _ambient(use: SourceUse, place: str, circuit: Circuit, context: Context) -> 
     return found.low, found.high
 
 
+class _Stand(NamedTuple):
+    """Where a source stands: place, what may be behind its ports, coldest and hottest air."""
+
+    place: str
+    ports: tuple[tuple[Port, PortRow], ...]
+    air: tuple[float, float]
+
+
 def source_cases(circuit: Circuit, need: Need, context: Context) -> list[SourceCase]:
     """The sources of a circuit for one atmosphere, one for each output used."""
     out = []
     for use in circuit.sources:
         kind = context.sources[use.source]
         place = _place(use, circuit, context)
-        ports = tuple(_ports(use, kind, circuit, context))
         low, high = _ambient(use, place, circuit, context)
-        for output in outputs_used(use, kind):
-            out.append(_one(use, kind, output, need, context, circuit, place, ports, (low, high)))
+        stand = _Stand(place, tuple(_ports(use, kind, circuit, context)), (low, high))
+        out += [_one(use, kind, output, need, context, stand) for output in outputs_used(use, kind)]
     return out
 
 
@@ -328,12 +336,9 @@ def _one(
     output: Output,
     need: Need,
     context: Context,
-    circuit: Circuit,
-    place: str,
-    ports: tuple[tuple[Port, PortRow], ...],
-    air: tuple[float, float],
+    stand: _Stand,
 ) -> SourceCase:
-    code = context.code
+    code, place, air = context.code, stand.place, stand.air
     read = marks_of_source(kind.mark) if kind.mark else None
     serves = split_groups(kind.serves or (read.serves if read else ()))
     bodies = split_groups(kind.body or (read.body if read else ()))
@@ -374,7 +379,7 @@ def _one(
         linear=float(is_linear(output, code)),
         together=float(limits is not None and limits.together == "yes"),
         paired=float(bool(doubted.pairs)),
-        level=min(own, column_rank) if own == own and limits is not None else own,
+        level=own if limits is None or math.isnan(own) else min(own, column_rank),
         half_cap=code.number(cap),
         group=rank,
         **body._asdict(),
@@ -385,7 +390,7 @@ def _one(
         conditions=certificate_state(kind.certificate, context),
     )
     polarity = use.polarity or output.polarity
-    used = use if use.polarity == polarity else _with_polarity(use, polarity)
+    used = dataclasses.replace(use, polarity=polarity)
     return SourceCase(
         use=used,
         kind=kind,
@@ -393,13 +398,7 @@ def _one(
         mark=mark,
         column="" if limits is None else " ".join(p for p in (limits.level, limits.group) if p),
         row=row,
-        ports=ports,
+        ports=stand.ports,
         pairs=doubted.pairs,
         warnings=(*doubted.warnings, *notes),
     )
-
-
-def _with_polarity(use: SourceUse, polarity: str) -> SourceUse:
-    import dataclasses
-
-    return dataclasses.replace(use, polarity=polarity)

@@ -11,6 +11,7 @@ import numpy as np
 from subspark.assess.places import level_name
 from subspark.assess.rows import Case, MemberCase, SourceCase
 from subspark.quantity import (
+    AREA,
     CAPACITANCE,
     CURRENT,
     INDUCTANCE,
@@ -18,7 +19,6 @@ from subspark.quantity import (
     LENGTH,
     POWER,
     RESISTANCE,
-    SECTION,
     TEMPERATURE,
     VOLTAGE,
     Kind,
@@ -39,7 +39,7 @@ _KINDS: dict[str, Kind] = {
     "temperature class": TEMPERATURE,
 }
 _UNITS = {
-    "V": VOLTAGE, "A": CURRENT, "W": POWER, "ohm": RESISTANCE, "m2": SECTION, "m": LENGTH,
+    "V": VOLTAGE, "A": CURRENT, "W": POWER, "ohm": RESISTANCE, "m2": AREA, "m": LENGTH,
     "degC": TEMPERATURE,
 }  # fmt: skip
 _EPL = {3.0: "a", 2.0: "b", 1.0: "c"}

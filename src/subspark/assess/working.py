@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 from subspark.assess.evidence import References, declarations
 from subspark.assess.findings import Assessment, Finding, RuleFinding
+from subspark.assess.needs import Need
 from subspark.assess.tree import (
     Block,
     Check,
@@ -26,20 +27,29 @@ from subspark.rules import Verdict
 
 __all__ = ["Block", "Check", "Line", "Reference", "Section", "Table", "Working", "working"]
 
-_REMEDY = {Verdict.UNSAFE: "what would mend it", Verdict.UNPROVEN: "what would show it"}
+_MOST_NEEDS = 3  # told at the top; all of them have a section of their own
 
 
-def _verdict(finding: Finding) -> Section:
+def _verdict(finding: Finding, needs: list[Need]) -> Section:
     lines: list[Block] = [Line(finding.sentence)]
     if len(finding.cases) > 1:
         lines.append(Line(f"{finding.case} (the worst of {len(finding.cases)})", "case"))
     lines.append(Line(finding.code, "by"))
-    for name, found in finding.rules.items():
-        if found.verdict in _REMEDY:
-            lines.append(Line(f"{name}: {found.rule.remedy}", _REMEDY[found.verdict]))
+    lines += [
+        Line(f"{name}: {found.rule.remedy}", "what would mend it")
+        for name, found in finding.rules.items()
+        if found.verdict is Verdict.UNSAFE
+    ]
+    lines += [Line(str(need), "what would show it") for need in needs[:_MOST_NEEDS]]
     if finding.without_tool is not None:
         lines.append(Line(finding.without_tool.word, "without the tool"))
     return Section("verdict", "Verdict", tuple(lines))
+
+
+def _helps(found: RuleFinding) -> bool:
+    """Whether the rule's remedy is to the point; an unknown quantity wants its value instead."""
+    unproven = found.verdict is Verdict.UNPROVEN and found.rule.sort == "suitability"
+    return found.verdict is Verdict.UNSAFE or unproven
 
 
 def _check(found: RuleFinding) -> Check:
@@ -52,7 +62,7 @@ def _check(found: RuleFinding) -> Check:
         numbers=found.sentence + by,
         utilisation=found.utilisation,
         clause=found.clause,
-        remedy=found.rule.remedy if found.verdict in _REMEDY else "",
+        remedy=found.rule.remedy if _helps(found) else "",
     )
 
 
@@ -104,8 +114,7 @@ def _notes(key: str, title: str, notes: tuple[str, ...]) -> Iterator[Section]:
         yield Section(key, title, tuple(Line(note) for note in notes))
 
 
-def _missing(assessment: Assessment, tag: str) -> Iterator[Section]:
-    needs = sorted(assessment.missing_of(tag))
+def _missing(needs: list[Need]) -> Iterator[Section]:
     if needs:
         lines = tuple(Line(f"{need.of}: {need.what}", need.how) for need in needs)
         yield Section("missing", "What is missing", lines)
@@ -135,6 +144,7 @@ def working(assessment: Assessment, tag: str) -> Working:
     """
     finding = assessment[tag]
     place = assessment.governing_place(tag)
+    needs = sorted(assessment.missing_of(tag))
     refs = References()
     subject = Subject(
         circuit=assessment.plant.circuit(tag),
@@ -143,12 +153,12 @@ def working(assessment: Assessment, tag: str) -> Working:
         context=assessment.context,
         refs=refs,
     )
-    sections: list[Section] = [_verdict(finding), atmosphere(subject)]
+    sections: list[Section] = [_verdict(finding, needs), atmosphere(subject)]
     sections += [*sources(subject), *apparatus(subject), *cable(subject)]
     sections += [*combination(subject), stored(subject), _rules(finding), *_cases(finding)]
     sections += _notes("assumptions", "Assumptions", finding.assumptions)
     sections += _notes("warnings", "Warnings", finding.warnings)
-    sections += _missing(assessment, tag)
+    sections += _missing(needs)
     sections.append(_leaned_on(subject))
     sections.append(_evidence(refs))
     return Working(

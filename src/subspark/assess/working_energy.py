@@ -55,6 +55,8 @@ def _sums(subject: Subject) -> Iterator[Line]:
 
 
 def _share(symbol: str, own: float, limit: float, kind: Kind) -> str:
+    if own == 0.0:
+        return f"{symbol}i is 0"
     if math.isnan(own) or math.isnan(limit):
         return f"{symbol}i {show(own, kind)} against {symbol}o {show(limit, kind)} is not known"
     part = percent(own / limit) if limit > 0 else "more than all"
@@ -101,8 +103,8 @@ def _undecided(c: Columns, Ci: float, Li: float) -> str:
     if math.isnan(_first(c.Co)) or math.isnan(_first(c.Lo)):
         return "Co or Lo not known: whether to halve cannot be decided"
     return (
-        "both are at least 1 %, and halving is shown for linear sources only: this one needs pairs, "
-        "or its document's words on Co and Lo together"
+        "both are at least 1 %, and halving is shown for linear sources only: this one needs "
+        "pairs, or its document's words on Co and Lo together"
     )
 
 
@@ -125,7 +127,7 @@ def _pairs(subject: Subject) -> Iterator[Block]:
                 percent(_first(L) / Lo) if Lo > 0 else "",
             )
         )
-    yield Line("the certificate prints pairs: one that covers both holds, and nothing is halved")
+    yield Line("the certificate prints pairs: one that covers both holds, without halving", "pairs")
     yield Table(("pair", "C", "used", "L", "used"), tuple(rows))
 
 
@@ -189,7 +191,7 @@ def _diagram(labels: list[str], series: bool) -> Iterator[Line]:
 def combination(subject: Subject) -> Iterator[Section]:
     """How several sources act together in the case, by calculation."""
     case, c = subject.case, subject.columns
-    if len(case.sources) < 2:  # noqa: PLR2004 - one source is not combined
+    if len(case.sources) < 2:
         return
     series = bool(case.head.series)
     rows = [one.row for one in case.sources]

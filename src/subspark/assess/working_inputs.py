@@ -463,7 +463,7 @@ def cable(subject: Subject) -> Iterator[Section]:
                  "section": kind.section}  # fmt: skip
         read = refs.values(f"cable {kind.name}", kind.evidence, **ratio)
         used = float(subject.columns.LR[number, 0])
-        said = show(row.LR, L_PER_R)
+        said = show(row.LR, L_PER_R, 4)
         words = _ratio_words(kind, row, not math.isnan(used), subject)
         blocks.append(Line(words if said == words else f"{said}; {words}", "  L/R", read))
     if not blocks:

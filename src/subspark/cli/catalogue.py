@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 from collections.abc import Mapping
 
 from subspark.cli.paper import Cell, Paper
@@ -161,6 +162,5 @@ def _anchor(rule: Rule) -> str:
 
 
 def _safe(text: str) -> str:
-    for mark in "\\|<*_":
-        text = text.replace(mark, "\\" + mark)
-    return text
+    """Text that Markdown takes as it is, in a table too."""
+    return re.sub(r"[|*_]|<(?=[A-Za-z/!])", r"\\\g<0>", text)

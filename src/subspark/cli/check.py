@@ -7,7 +7,6 @@ import csv
 import json
 import sys
 from collections.abc import Iterable, Iterator
-from itertools import islice
 from typing import Any
 
 from subspark.assess import Assessment, Missing
@@ -18,7 +17,7 @@ from subspark.cli.judging import judged
 from subspark.cli.paper import Cell, Column, Paper
 from subspark.rules import Verdict
 
-__all__ = ["check", "cell"]
+__all__ = ["cell", "check"]
 
 JSON_VERSION = 1
 _TOLD = 20  # circuits that are not safe, told one by one under the table
@@ -32,15 +31,13 @@ def check(arguments: argparse.Namespace) -> int:
     with Busy(f"reading {arguments.plant}") as busy:
         assessment = judged(arguments.plant, arguments.tags, arguments.code, busy)
         missing = assessment.missing() if arguments.missing else None
-        if arguments.format == "json":
-            text = json.dumps(
-                _document(assessment, arguments.only, missing, busy),
-                ensure_ascii=False,
-                indent=1,
-                allow_nan=False,
-            )
-    if arguments.format == "json":
-        print(text)
+        document = (
+            _document(assessment, arguments.only, missing, busy)
+            if arguments.format == "json"
+            else None
+        )
+    if document is not None:
+        print(json.dumps(document, ensure_ascii=False, indent=1, allow_nan=False))
     elif arguments.format == "csv":
         _write_csv(assessment, arguments.only, missing)
     elif missing is not None:
@@ -218,22 +215,19 @@ def cell(value: object) -> str:
 def _write_csv(assessment: Assessment, only: str | None, missing: list[Missing] | None) -> None:
     writer = csv.writer(sys.stdout, lineterminator="\n")
     if missing is not None:
-        rows = [*_missing_rows(missing)]
         head = ("of", "what", "how", "settles", "settled", "alone", "touches")
         writer.writerow(head)
-        writer.writerows([cell(row[name]) for name in head] for row in rows)
+        writer.writerows([cell(row[name]) for name in head] for row in _missing_rows(missing))
         return
     writer.writerow(("tag", "service", "area", "verdict", "governing", "utilisation"))
-    shown = _shown(assessment, only)
-    while rows := list(islice(shown, _STEP)):
-        writer.writerows(
-            (
-                cell(one.tag),
-                cell(one.service),
-                cell(one.area),
-                one.verdict.word,
-                one.governing,
-                cell(one.utilisation),
-            )
-            for one in rows
+    writer.writerows(
+        (
+            cell(one.tag),
+            cell(one.service),
+            cell(one.area),
+            one.verdict.word,
+            one.governing,
+            cell(one.utilisation),
         )
+        for one in _shown(assessment, only)
+    )

@@ -5,18 +5,17 @@ from __future__ import annotations
 import argparse
 import json
 
-from subspark.assess.tree import Block, Check, Line, Reference, Section, Table, Working
+from subspark.assess.tree import Block, Check, Line, Reference, Table, Working
 from subspark.assess.words import percent
 from subspark.assess.working import working
 from subspark.cli.busy import Busy
 from subspark.cli.judging import judged
 from subspark.cli.paper import Cell, Column, Paper, width_of
-from subspark.rules import Verdict
 
 __all__ = ["explain"]
 
 JSON_VERSION = 1
-_LABEL = 16
+_WIDEST_LABEL = 24
 _INDENT = 2
 
 
@@ -40,7 +39,7 @@ def explain(arguments: argparse.Namespace) -> int:
         print(json.dumps(document, ensure_ascii=False, indent=1, allow_nan=False))
     else:
         print_working(told, Paper())
-    return 0 if finding.verdict <= Verdict.SAFE else 1
+    return 0
 
 
 def print_working(told: Working, paper: Paper) -> None:
@@ -49,19 +48,26 @@ def print_working(told: Working, paper: Paper) -> None:
     head = f"{told.tag}  {told.service}" if told.service else told.tag
     room = max(2, paper.prose - width_of(head) - width_of(sign.text))
     paper.line(Cell(head, "title"), " " * room, sign)
-    for number, section in enumerate(told.sections):
+    paper.line("")
+    for line in paper.prose_lines(told.sentence, paper.prose):
+        paper.line(Cell(line, told.verdict))
+    paper.line("")
+    first, *rest = told.sections
+    _print_blocks(first.blocks[1:], paper, 0)
+    for number, section in enumerate(rest, 1):
         paper.line("")
-        if number:
-            paper.line(Cell(f"{number}. {section.title}", "title"))
-        _print_blocks(section, paper, 0 if number == 0 else _INDENT)
+        paper.line(Cell(f"{number}. {section.title}", "title"))
+        _print_blocks(section.blocks, paper, _INDENT)
 
 
-def _print_blocks(section: Section, paper: Paper, indent: int) -> None:
-    labels = [width_of(one.label) for one in section.blocks if isinstance(one, Line)]
-    wide = min(_LABEL + 6, max(labels, default=0))
+def _print_blocks(blocks: tuple[Block, ...], paper: Paper, indent: int) -> None:
+    labels = [width_of(one.label) for one in blocks if isinstance(one, Line)]
+    wide = min(_WIDEST_LABEL, max(labels, default=0))
     before: Block | None = None
-    for block in section.blocks:
+    for block in blocks:
         if isinstance(block, Line):
+            if isinstance(before, Check):
+                paper.line("")
             _print_line(block, paper, wide, indent)
         elif isinstance(block, Table):
             columns = [Column(title, flexible=i == 0) for i, title in enumerate(block.head)]

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from subspark.assess import Assessment, assess
 from subspark.cli.busy import Busy
+from subspark.errors import UsageError
 from subspark.exchange import read_plant
 from subspark.rules import code as edition
 
@@ -20,6 +21,8 @@ def judged(path: str, tags: Sequence[str], code: str | None, busy: Busy) -> Asse
     plant = read_plant(path)
     if code is not None and code != plant.code:
         plant = dataclasses.replace(plant, code=code)
+    if not plant.circuits:
+        raise UsageError(f"{path}: has no circuits yet, so there is nothing to judge")
     named = tuple(dict.fromkeys(tags)) or None
     count = len(plant.circuits) if named is None else len(named)
     busy.says(f"judging {count:,} circuits")

@@ -7,6 +7,7 @@ width; a pipe or file gets whole texts without colour. A verdict is always a gly
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import sys
 import textwrap
@@ -27,11 +28,15 @@ _STYLES = {
     "quiet": "dim",
     "": "",
 }
-_GLYPHS = {"safe": "●", "unsafe": "◆", "unproven": "○", "not asked": "·"}  # noqa: RUF001 - glyphs
+_GLYPHS = {"safe": "●", "unsafe": "◆", "unproven": "○", "not asked": "·"}
 _PLAIN_GLYPHS = {"safe": "+", "unsafe": "X", "unproven": "?", "not asked": "."}
 _NARROWEST = 40
 _PROSE = 100
 _GAP = "  "
+_QUANTITY = re.compile(
+    r"(?<=\d) (?=(?:°C|%|[pnµmk]?[FHVAW]|µH/ohm|[mk]?m2?|ohm)\b|°C|%)|(?<=IEC) (?=\d)"
+)
+"""Blanks at which a line is not broken: between a number and its unit, before a clause."""
 
 
 class Cell(NamedTuple):
@@ -136,14 +141,16 @@ class Paper:
 
     def prose_lines(self, text: str, width: int, first: int = 0, rest: int = 0) -> list[str]:
         """Text broken at blanks, with the indents of the first and the other lines."""
-        return textwrap.wrap(
-            text,
+        kept = _QUANTITY.sub("\u00a0", text)
+        wrapped = textwrap.wrap(
+            kept,
             max(width, _NARROWEST // 2),
             initial_indent=" " * first,
             subsequent_indent=" " * rest,
             break_long_words=False,
             break_on_hyphens=False,
-        ) or [""]
+        )
+        return [line.replace("\u00a0", " ") for line in wrapped] or [""]
 
     def text(self, text: str, indent: int = 0, hang: int | None = None, style: str = "") -> None:
         """Running text, broken to the width of prose."""

@@ -8,10 +8,10 @@ from subspark import __version__
 
 __all__ = ["build_parser"]
 
-_ABOUT = (
-    "Proves the intrinsically safe (Ex i) circuits of a plant: for every circuit safe, unsafe or "
-    "unproven, with its whole working."
-)
+_ABOUT = """\
+Proves the intrinsically safe (Ex i) circuits of a plant: for every circuit
+safe, unsafe or unproven, with its whole working.
+"""
 _AFTER = """\
 how to begin:
   subspark demo                          write an invented plant, then look at it
@@ -20,19 +20,23 @@ how to begin:
   subspark explain plant.xlsx FT-1191    follow the working of one circuit
 
 how a command ends:
-  0  every circuit that was asked for is safe, or the command did what was asked
-  1  a circuit is unsafe or unproven
+  0  done; of check: every circuit that was asked for is safe
+  1  of check: a circuit is unsafe or unproven
   2  the input, a file or an option is wrong; the message says which and where
 
 The certificates, the standards in force, local codes and a competent person decide.
 """
 
 
-class _Help(argparse.RawDescriptionHelpFormatter):
-    """Help that keeps the layout of descriptions and leaves room for options."""
+class _Help(argparse.HelpFormatter):
+    """Help with room for the names of options."""
 
     def __init__(self, prog: str) -> None:
         super().__init__(prog, max_help_position=26)
+
+
+class _RawHelp(argparse.RawDescriptionHelpFormatter, _Help):
+    """Help that keeps the lines of a description."""
 
 
 Commands = argparse._SubParsersAction  # noqa: SLF001 - argparse names no public type for it
@@ -107,7 +111,7 @@ def build_parser() -> argparse.ArgumentParser:
         prog="subspark",
         description=_ABOUT,
         epilog=_AFTER,
-        formatter_class=_Help,
+        formatter_class=_RawHelp,
         allow_abbrev=False,
     )
     parser.add_argument("--version", action="version", version=f"subspark {__version__}")

@@ -14,6 +14,7 @@ from subspark.quantity import (
     Evidence,
     Inductance,
     Power,
+    Temperature,
     TemperatureRange,
     ThermalResistance,
     Voltage,
@@ -414,6 +415,7 @@ class _Simple(NamedTuple):
     item: Literal["switch or terminal", "other"] = "other"
     Rth: str = ""
     surface: str = ""
+    hottest: str = ""
     Ci: str = "0"
     Li: str = "0"
     UIP: tuple[str, str, str] = ("", "", "")
@@ -427,7 +429,7 @@ _SIMPLE_ROWS: Final = (
     _Simple("mechanical limit switch", "passive", "switch or terminal"),
     _Simple("push button", "passive", "switch or terminal"),
     _Simple("reed float switch", "passive", "switch or terminal", ambient="-20 to 120 °C"),
-    _Simple("Pt100", "passive", Rth="110 K/W", ambient="-60 to 250 °C"),
+    _Simple("Pt100", "passive", Rth="110 K/W", hottest="150 °C", ambient="-60 to 250 °C"),
     _Simple("Pt100 surface sensor", "passive", Rth="60 K/W", surface="300 mm2"),
     _Simple(
         "thermocouple, insulated tip",
@@ -464,6 +466,10 @@ def _simple(number: int, row: _Simple) -> SimpleType:
         P=Power(P, here if P else Evidence()),
         Rth=ThermalResistance(row.Rth, sheet.at(2, "still gas") if row.Rth else Evidence()),
         surface=Area(row.surface, sheet.at(2) if row.surface else Evidence()),
+        hottest_surface=Temperature(
+            row.hottest,
+            sheet.at(3, "under 5 mm of dust, at the highest Po") if row.hottest else Evidence(),
+        ),
         ambient=TemperatureRange(row.ambient, here),
         isolation=row.isolation,
         powered="no",

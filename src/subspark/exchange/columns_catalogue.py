@@ -293,6 +293,14 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
         Column("P", "P", "Power that a generating item delivers.", "mW", 8),
         Column("Rth", "Rth", "Thermal resistance in still gas.", "K/W", 10, 110),
         Column("surface", "Surface", "Area of its surface.", "mm2", 13),
+        Column(
+            "hottest_surface",
+            "Hottest",
+            "For dust and mines: highest surface temperature that the assessment shows, dust on it "
+            "included.",
+            "°C",
+            11,
+        ),
         Column("ambient", "Ambient", _RANGE, "°C", 15),
         Column("isolation", "500 V", _WITHSTANDS, width=7, example="yes"),
         Column("powered", "Powered", _POWERED, width=9),

@@ -155,7 +155,7 @@ def _shown(given: object) -> str:
     if isinstance(given, str):
         return given
     text = json.dumps(given, ensure_ascii=False)
-    return text if len(text) <= 60 else f"{text[:57]}..."  # noqa: PLR2004 - fits a line
+    return text if len(text) <= 60 else f"{text[:57]}..."
 
 
 class _Reader:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Literal
+from typing import Literal, cast
 
 from subspark.exchange.columns import NUMBER, Column
 from subspark.exchange.columns_catalogue import CATALOGUE
@@ -185,8 +185,7 @@ class Sheet:
                 if inline.after == column.field:
                     slots.extend(self._inline(inline))
         if self.evidence:
-            kinds = [Slot("evidence", one, one.title) for one in EVIDENCE_FIELDS]
-            slots.extend(kinds)
+            slots.extend(_evidence_slots())
         return tuple(slots)
 
     @cached_property
@@ -237,6 +236,14 @@ class Sheet:
         for name in inline.fields:
             slot = _slot(record or self.record, columns[name])
             yield Slot("inline", slot.column, slot.title, slot.field, inline.list, 0, slot.choices)
+
+
+def _evidence_slots() -> Iterator[Slot]:
+    facts = fields_of(cast("type[Record]", Evidence))  # no record, but a dataclass like them
+    for column in EVIDENCE_FIELDS:
+        one = facts[column.field]
+        choices = ("yes",) if one.sort == "flag" else ()
+        yield Slot("evidence", column, column.title, one, "", 0, choices)
 
 
 def _slot(record: type[Record], column: Column) -> Slot:

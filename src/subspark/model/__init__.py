@@ -5,7 +5,7 @@ from subspark.model.base import Answer, Record, content, digest
 from subspark.model.cable import CableType
 from subspark.model.certificate import Certificate, Condition, Declaration, Fact
 from subspark.model.circuit import Circuit, Junction, Member, PortSupply, Run, SourceUse
-from subspark.model.place import SAFE_AREA, Area, Atmosphere
+from subspark.model.place import SAFE_AREA, Area, Atmosphere, Epl
 from subspark.model.plant import Plant
 from subspark.model.source import Limits, Output, Pair, Port, SourceType
 from subspark.model.standalone import StandaloneCircuit, StandaloneRun
@@ -22,6 +22,7 @@ __all__ = [
     "Condition",
     "Declaration",
     "Entry",
+    "Epl",
     "Fact",
     "Junction",
     "Limits",

@@ -113,7 +113,7 @@ def _take_evidence(given: object) -> object:
     return _take_instance((Evidence,))(given)
 
 
-def _taker(hint: Any, name: str) -> Taker:
+def _taker(hint: object, name: str) -> Taker:
     origin = typing.get_origin(hint)
     if origin is Literal:
         return _take_choice(typing.get_args(hint))
@@ -127,9 +127,9 @@ def _taker(hint: Any, name: str) -> Taker:
         return _take_evidence
     if hint is TemperatureRange:
         return TemperatureRange.of
-    if isinstance(hint, type) and issubclass(hint, Value):
-        return _take_value(hint, name)
-    return _take_instance((hint,))
+    if not isinstance(hint, type):
+        raise TypeError(f"field {name}: no way to take a {hint!r}")
+    return _take_value(hint, name) if issubclass(hint, Value) else _take_instance((hint,))
 
 
 _TAKERS: dict[type[Record], dict[str, Taker]] = {}
@@ -168,7 +168,7 @@ class Record:
                 object.__setattr__(self, name, taken)
 
 
-def content(thing: object) -> Any:
+def content(thing: object) -> object:
     """The content of a record as plain lists, dicts and texts; defaults are left out."""
     if isinstance(thing, Value | TemperatureRange):
         if not thing.evidence:

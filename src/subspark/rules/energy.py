@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from subspark.rules.bound import EQUAL, All, Bound
+from subspark.rules.bound import EQUAL, All, Bound, known
 from subspark.rules.columns import NOTHING, Bools, Columns, Floats
 from subspark.rules.registry import rule
 
@@ -180,8 +180,8 @@ def ratio_route(c: Columns) -> tuple[Bound, Bools]:
     nominal copper is no proof above 80 % of the limit.
     """
     worst = c.LR.max(axis=0, initial=0.0)
-    low = (lumped(c).low_L & (c.Lo == c.Lo)) | ((stored(c).Li == 0.0) & np.isnan(c.Lo))
-    open_ = low & (c.Lo_Ro == c.Lo_Ro) & (worst == worst) & ~c.paired
+    low = (lumped(c).low_L & known(c.Lo)) | ((stored(c).Li == 0.0) & np.isnan(c.Lo))
+    open_ = low & known(c.Lo_Ro) & known(worst) & ~c.paired
     if c.LR_assumed.any():
         assumed = c.LR_assumed.any(axis=0)
         open_ &= ~(assumed & (worst > c.code.number("assumed ratio share") * c.Lo_Ro))

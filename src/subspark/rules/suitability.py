@@ -1,4 +1,4 @@
-"""Level of protection, group, place and ambient: does each body suit where it stands?"""
+"""Level of protection, group, place and ambient: whether each body suits where it stands."""
 
 from __future__ import annotations
 

@@ -1,54 +1,35 @@
-"""Text with units to SI numbers and back: the only place where a unit is read or written.
-
-A certificate prints ``83 nF``; the engine computes with 8.3e-08. Between the two stands
-:func:`read`, which refuses what it cannot read without guessing, and :class:`Value`, which
-keeps the text as printed, its SI number and where it was read. Numbers are the nearest
-double of the exact decimal (600 nF/km gives exactly the double 6e-10), so that a sum that
-meets its limit in decimals meets it in binary to a few units in the last place.
-
-Four things are different and stay so:
-
-``"0"`` or ``"0 nF"``
-    a number, zero;
-``"negligible"``
-    zero in the words of a document, kept as such;
-``"not limiting"``
-    a document declares that this limit does not limit (fields that allow it: Ii, Pi);
-``""`` or ``"unknown"``
-    nothing is known: NaN, and a verdict that needs it is *unproven*.
-
-Temperatures are in degC (not kelvin) throughout, since every limit of the trade is.
-"""
+"""Texts with a unit read into SI numbers, and written back."""
 
 from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from typing import ClassVar, Literal, Self
+from typing import Literal
 
-from subspark.errors import InputError, QuantityError
+from subspark.errors import QuantityError
 
 __all__ = [
-    "Area",
-    "Capacitance",
-    "CapacitancePerLength",
-    "Current",
-    "Evidence",
-    "Inductance",
-    "InductancePerLength",
-    "InductancePerResistance",
-    "Length",
-    "Power",
-    "Resistance",
-    "ResistancePerLength",
-    "Temperature",
-    "TemperatureRange",
-    "ThermalResistance",
-    "Value",
-    "Voltage",
+    "AREA",
+    "CAPACITANCE",
+    "CURRENT",
+    "C_PER_LENGTH",
+    "INDUCTANCE",
+    "LENGTH",
+    "L_PER_LENGTH",
+    "L_PER_R",
+    "POWER",
+    "RESISTANCE",
+    "R_PER_LENGTH",
+    "TEMPERATURE",
+    "THERMAL",
+    "UNKNOWN",
+    "VOLTAGE",
+    "Kind",
+    "State",
+    "clean",
     "read",
     "show",
 ]
@@ -76,8 +57,15 @@ _AREAS = {
     "m2": Fraction(1),
     "sqmm": Fraction(1, 10**6),
 }
-_OHM_SPELLINGS = {"Ω": "ohm", "Ω": "ohm", "ohms": "ohm", "Ohm": "ohm", "Ohms": "ohm", "R": "ohm"}
-_UNKNOWN = {"", "unknown", "?", "n/a", "tbd", "tba", "-"}
+_OHM_SPELLINGS = {
+    "\u03a9": "ohm",  # Greek capital omega
+    "\u2126": "ohm",  # ohm sign
+    "ohms": "ohm",
+    "Ohm": "ohm",
+    "Ohms": "ohm",
+    "R": "ohm",
+}
+UNKNOWN = {"", "unknown", "?", "n/a", "tbd", "tba", "-"}
 _NEGLIGIBLE = {"negligible", "negligibly small", "negl.", "negl"}
 _NOT_LIMITING = {"not limiting", "declared not limiting"}
 
@@ -111,7 +99,7 @@ C_PER_LENGTH = Kind("a capacitance per length", "F", ("p", "n", "u"), _PER_LENGT
 L_PER_LENGTH = Kind("an inductance per length", "H", ("n", "u", "m"), _PER_LENGTH, "0.7 µH/m")
 R_PER_LENGTH = Kind("a resistance per length", "ohm", ("", "m"), _PER_LENGTH, "24.2 ohm/km")
 LENGTH = Kind("a length", "m", example="350 m or 1200 ft")
-SECTION = Kind("an area", "m2", example="1.5 mm2")
+AREA = Kind("an area", "m2", example="1.5 mm2")
 TEMPERATURE = Kind("a temperature", "degC", example="40 °C", signed=True)
 THERMAL = Kind("a thermal resistance", "K", ("", "m"), ("W", "mW"), "110 K/W")
 
@@ -126,7 +114,7 @@ _NUMBER = re.compile(
 _DECIMAL = re.compile(r"\d+(\.\d+)?|\.\d+")
 
 
-def _clean(text: str) -> str:
+def clean(text: str) -> str:
     """One spelling for the signs that print alike."""
     table = str.maketrans(
         {
@@ -219,7 +207,7 @@ def _temperature(text: str, value: Fraction, unit: str) -> Fraction:
 
 
 def _plain_unit(text: str, value: Fraction, unit: str, table: dict[str, Fraction]) -> Fraction:
-    kind = LENGTH if table is _LENGTHS else SECTION
+    kind = LENGTH if table is _LENGTHS else AREA
     factor = table.get(unit) or table.get({"feet": "ft", "'": "ft", "metres": "m"}.get(unit, ""))
     if factor is None:
         hint = " (M is mega, m is metre)" if unit == "M" else ""
@@ -249,9 +237,9 @@ def read(text: str, kind: Kind) -> tuple[float, State]:
         A unit that is missing or of another quantity, a number that can be read in two ways,
         a negative or infinite magnitude. Nothing is guessed.
     """
-    cleaned = _clean(text)
+    cleaned = clean(text)
     words = cleaned.lower()
-    if words in _UNKNOWN:
+    if words in UNKNOWN:
         return math.nan, "unknown"
     if words in _NEGLIGIBLE:
         return 0.0, "negligible"
@@ -295,7 +283,7 @@ def _finite(text: str, value: Fraction, kind: Kind) -> float:
 def _with_unit(text: str, plain: str, exponent: str, unit: str, kind: Kind) -> Fraction:
     if kind is LENGTH:
         return _plain_unit(text, _exact(plain, exponent), unit.replace(" ", ""), _LENGTHS)
-    if kind is SECTION:
+    if kind is AREA:
         return _plain_unit(text, _exact(plain, exponent), unit.replace(" ", ""), _AREAS)
     numerator, slash, denominator = unit.replace(" ", "").partition("/")
     if not kind.per:
@@ -365,276 +353,25 @@ def show(si: float, kind: Kind, digits: int = 6) -> str:
         return "unknown"
     if math.isinf(si):
         return "not limiting" if si > 0 else "nothing"
-    if kind is TEMPERATURE:
-        return f"{_trim(si, digits)} °C"
-    if kind is LENGTH:
-        if 0 < abs(si) < 0.1:
-            return f"{_trim(si * 1000, digits)} mm"
-        return f"{_trim(si, digits)} m"
-    if kind is SECTION:
-        return f"{_trim(si * 1e6, digits)} mm2"
-    if kind is THERMAL:
-        return f"{_trim(si, digits)} K/W"
-    if kind is R_PER_LENGTH:
-        return f"{_trim(si * 1000, digits)} ohm/km"
+    if kind is LENGTH and 0 < abs(si) < 1e-1:
+        return f"{_trim(si * 1000, digits)} mm"
+    plain = _PLAIN.get(kind.name)
+    if plain is not None:
+        scale, unit = plain
+        return f"{_trim(si * scale, digits)} {unit}"
     return _scale_number(si, _SHOWN_UNITS.get(kind.name, kind.unit), digits)
+
+
+_PLAIN = {
+    TEMPERATURE.name: (1.0, "°C"),
+    LENGTH.name: (1.0, "m"),
+    AREA.name: (1e6, "mm2"),
+    THERMAL.name: (1.0, "K/W"),
+    R_PER_LENGTH.name: (1e3, "ohm/km"),
+}
+"""Quantities shown without SI prefix: factor and unit."""
 
 
 def _trim(number: float, digits: int) -> str:
     text = f"{number:.{digits}g}"
     return f"{float(text):.0f}" if "e" in text and abs(number) >= 1 else text
-
-
-@dataclass(frozen=True, slots=True)
-class Evidence:
-    """Where a number or statement was read, and by whom.
-
-    ``assumed`` says that it was not read anywhere but taken (a default, a judgement).
-    """
-
-    document: str = ""
-    page: str = ""
-    note: str = ""
-    by: str = ""
-    assumed: bool = False
-
-    def __post_init__(self) -> None:
-        for name in ("document", "page", "note", "by"):
-            given = getattr(self, name)
-            if not isinstance(given, str):
-                raise InputError(f"evidence, {name}: {given!r} is not a text")
-            plain = " ".join(given.split())
-            if plain != given:
-                object.__setattr__(self, name, plain)
-        if not isinstance(self.assumed, bool):
-            raise InputError(f"evidence, assumed: {self.assumed!r} is neither True nor False")
-
-    def __bool__(self) -> bool:
-        return bool(self.document or self.page or self.note or self.by or self.assumed)
-
-    def __str__(self) -> str:
-        parts = [self.document, f"p. {self.page}" if self.page else "", self.note]
-        parts += [f"by {self.by}" if self.by else "", "assumed" if self.assumed else ""]
-        return ", ".join(part for part in parts if part)
-
-
-NO_EVIDENCE = Evidence()
-
-
-@dataclass(frozen=True, slots=True)
-class Value:
-    """A quantity as printed, its SI number and its evidence.
-
-    Use the subclass of the quantity: ``Voltage("28 V")``. ``si`` is NaN where nothing is
-    known and +inf where a document declares it not limiting.
-    """
-
-    kind: ClassVar[Kind]
-    text: str = ""
-    evidence: Evidence = NO_EVIDENCE
-    si: float = field(init=False, compare=False, repr=False)
-    state: State = field(init=False, compare=False, repr=False)
-
-    def __post_init__(self) -> None:
-        if self.text != self.text.strip():
-            object.__setattr__(self, "text", self.text.strip())
-        si, state = read(self.text, type(self).kind)
-        object.__setattr__(self, "si", si)
-        object.__setattr__(self, "state", state)
-
-    @classmethod
-    def of(cls, given: object, evidence: Evidence = NO_EVIDENCE) -> Self:
-        """From a Value, a text with unit, an SI number or None (unknown)."""
-        if isinstance(given, cls):
-            return given
-        if given is None:
-            return cls("", evidence)
-        if isinstance(given, bool) or not isinstance(given, (str, int, float)):
-            raise QuantityError(str(given), f"a {type(given).__name__}", cls.kind.wanted)
-        if isinstance(given, str):
-            return cls(given, evidence)
-        number = float(given)
-        if math.isnan(number):
-            return cls("", evidence)
-        if cls.kind.unit == "degC":
-            return cls(f"{number!r} °C", evidence)
-        if not math.isfinite(number) or number < 0:
-            raise QuantityError(repr(given), "not a finite magnitude", cls.kind.wanted)
-        text = show(number, cls.kind, 12)
-        if read(text, cls.kind)[0] != number:
-            text = _exact_text(number, cls.kind)
-        return cls(text, evidence)
-
-    @property
-    def known(self) -> bool:
-        """Whether there is a number or a declaration at all."""
-        return self.state != "unknown"
-
-    def __str__(self) -> str:
-        return self.text or "unknown"
-
-
-def _exact_text(number: float, kind: Kind) -> str:
-    unit = {"m": "m", "m2": "m2"}.get(kind.unit, kind.unit)
-    prefix = "" if "" in kind.prefixes or not kind.prefixes else kind.prefixes[-1]
-    scale = {"": 1, "m": 10**3, "u": 10**6, "n": 10**9, "p": 10**12}[prefix]
-    scaled = Fraction(repr(number)) * scale
-    per = f"/{kind.per[0]}" if kind.per else ""
-    digits = f"{float(scaled)!r}"
-    return f"{digits} {prefix}{unit}{per}"
-
-
-@dataclass(frozen=True, slots=True)
-class Voltage(Value):
-    """Voltage [V]."""
-
-    kind: ClassVar[Kind] = VOLTAGE
-
-
-@dataclass(frozen=True, slots=True)
-class Current(Value):
-    """Current [A]."""
-
-    kind: ClassVar[Kind] = CURRENT
-
-
-@dataclass(frozen=True, slots=True)
-class Power(Value):
-    """Power [W]."""
-
-    kind: ClassVar[Kind] = POWER
-
-
-@dataclass(frozen=True, slots=True)
-class Capacitance(Value):
-    """Capacitance [F]."""
-
-    kind: ClassVar[Kind] = CAPACITANCE
-
-
-@dataclass(frozen=True, slots=True)
-class Inductance(Value):
-    """Inductance [H]."""
-
-    kind: ClassVar[Kind] = INDUCTANCE
-
-
-@dataclass(frozen=True, slots=True)
-class Resistance(Value):
-    """Resistance [ohm]."""
-
-    kind: ClassVar[Kind] = RESISTANCE
-
-
-@dataclass(frozen=True, slots=True)
-class InductancePerResistance(Value):
-    """Inductance per resistance [H/ohm]."""
-
-    kind: ClassVar[Kind] = L_PER_R
-
-
-@dataclass(frozen=True, slots=True)
-class CapacitancePerLength(Value):
-    """Capacitance per length [F/m]."""
-
-    kind: ClassVar[Kind] = C_PER_LENGTH
-
-
-@dataclass(frozen=True, slots=True)
-class InductancePerLength(Value):
-    """Inductance per length [H/m]."""
-
-    kind: ClassVar[Kind] = L_PER_LENGTH
-
-
-@dataclass(frozen=True, slots=True)
-class ResistancePerLength(Value):
-    """Resistance per length [ohm/m]."""
-
-    kind: ClassVar[Kind] = R_PER_LENGTH
-
-
-@dataclass(frozen=True, slots=True)
-class Length(Value):
-    """Length [m]."""
-
-    kind: ClassVar[Kind] = LENGTH
-
-
-@dataclass(frozen=True, slots=True)
-class Area(Value):
-    """Area of a cross-section or surface [m2]."""
-
-    kind: ClassVar[Kind] = SECTION
-
-
-@dataclass(frozen=True, slots=True)
-class Temperature(Value):
-    """Temperature [degC]."""
-
-    kind: ClassVar[Kind] = TEMPERATURE
-
-
-@dataclass(frozen=True, slots=True)
-class ThermalResistance(Value):
-    """Thermal resistance [K/W]."""
-
-    kind: ClassVar[Kind] = THERMAL
-
-
-_RANGE = re.compile(
-    r"(?:Ta|Tamb)?\s*:?\s*(?P<low>[+-]?\s*[\d.,]+)\s*(?P<unit1>°\s*[CF]|deg\s*[CF]|[CF])?\s*"
-    r"(?:to|\.{2,3}|…|<=\s*(?:Ta|Tamb)\s*<=|≤\s*(?:Ta|Tamb)\s*≤)\s*"
-    r"(?P<high>[+-]?\s*[\d.,]+)\s*(?P<unit2>°\s*[CF]|deg\s*[CF]|[CF])",
-    re.IGNORECASE,
-)
-
-
-@dataclass(frozen=True, slots=True)
-class TemperatureRange:
-    """Temperature range [degC], such as ``"-20 to 40 °C"``; blank is unknown.
-
-    A single temperature is refused: the other end would be a guess.
-    """
-
-    text: str = ""
-    evidence: Evidence = NO_EVIDENCE
-    low: float = field(init=False, compare=False, repr=False)
-    high: float = field(init=False, compare=False, repr=False)
-
-    def __post_init__(self) -> None:
-        if self.text != self.text.strip():
-            object.__setattr__(self, "text", self.text.strip())
-        low = high = math.nan
-        cleaned = _clean(self.text)
-        if cleaned.lower() not in _UNKNOWN:
-            match = _RANGE.fullmatch(cleaned)
-            wanted = "a temperature range such as -20 to 40 °C"
-            if match is None:
-                raise QuantityError(self.text, "not a temperature range", wanted)
-            unit = match["unit2"]
-            low = read(f"{match['low']} {match['unit1'] or unit}", TEMPERATURE)[0]
-            high = read(f"{match['high']} {unit}", TEMPERATURE)[0]
-            if low > high:
-                raise QuantityError(self.text, "the lower end is above the upper end", wanted)
-        object.__setattr__(self, "low", low)
-        object.__setattr__(self, "high", high)
-
-    @classmethod
-    def of(cls, given: object) -> TemperatureRange:
-        """From a range, a text or None (unknown)."""
-        if isinstance(given, cls):
-            return given
-        if given is None:
-            return cls("")
-        if isinstance(given, str):
-            return cls(given)
-        raise QuantityError(str(given), f"a {type(given).__name__}", "a range in words")
-
-    @property
-    def known(self) -> bool:
-        """Whether both ends are known."""
-        return not math.isnan(self.low)
-
-    def __str__(self) -> str:
-        return self.text or "unknown"
