@@ -400,6 +400,60 @@ def _run(number: int, run: Inputs, parts: _Parts) -> None:
     )
 
 
+def _circuit(tag: str, inputs: Inputs, parts: _Parts) -> Circuit:
+    """One circuit; its types join those of the parts."""
+    parts.uses, parts.members, parts.runs = [], [], []
+    for source in inputs["sources"]:
+        _source(len(parts.sources), source, parts)
+    items = list(inputs.get("apparatus", []))
+    for item in items:
+        _apparatus(len(parts.apparatus) + len(parts.simple), item, parts, temporary=False)
+    if "service tool" in inputs:
+        number = len(parts.apparatus) + len(parts.simple)
+        _apparatus(number, inputs["service tool"], parts, temporary=True)
+    for run in inputs.get("runs", []):
+        _run(len(parts.cables), run, parts)
+    return Circuit(
+        tag=tag,
+        area="A",
+        sources=tuple(parts.uses),
+        members=tuple(parts.members),
+        runs=tuple(parts.runs),
+        joined=inputs.get("joined", ""),
+    )
+
+
+def _sharing(multicore: Inputs, circuits: list[Circuit], parts: _Parts) -> list[Circuit]:
+    """The circuits with their first run in one multicore of the type stated."""
+    returns = {"common": "earthed barrier", "isolated": "galvanic"}.get(
+        multicore.get("returns", "")
+    )
+    if returns is None or any(one.isolation != returns for one in parts.sources):
+        raise UntranslatableError("returns of a multicore other than by its sources")
+    if any(not circuit.runs or len(circuit.sources) > 1 for circuit in circuits):
+        raise UntranslatableError("circuit of a multicore without a run, or with several sources")
+    if any(len(one.entries) > 1 for one in parts.apparatus):
+        raise UntranslatableError("alternatives in a multicore")
+    coverage = _text(multicore.get("screen coverage")).rstrip(" %")
+    facts: dict[str, Any] = {
+        "multicore": {"A": "A", "B": "B"}.get(multicore.get("type", ""), "other"),
+        "coverage": float(coverage) if coverage else None,
+        "fixed_and_protected": "yes" if multicore.get("fixed and protected") == "yes" else "",
+    }
+    first = {circuit.runs[0].cable for circuit in circuits}
+    parts.cables = [
+        dataclasses.replace(cable, **facts) if cable.name in first else cable
+        for cable in parts.cables
+    ]
+    return [
+        dataclasses.replace(
+            circuit,
+            runs=(dataclasses.replace(circuit.runs[0], number="M"), *circuit.runs[1:]),
+        )
+        for circuit in circuits
+    ]
+
+
 def plant_of(inputs: Inputs) -> Plant:
     """The plant with the one circuit "X" that the inputs describe.
 
@@ -409,18 +463,14 @@ def plant_of(inputs: Inputs) -> Plant:
         Something that the library's model has no place for yet (other circuits of a multicore,
         places other than the area).
     """
-    if "multicore" in inputs:
-        raise UntranslatableError("multicore")
     parts = _Parts()
-    for number, source in enumerate(inputs["sources"]):
-        _source(number, source, parts)
-    items = inputs.get("apparatus", [])
-    for number, item in enumerate(items):
-        _apparatus(number, item, parts, temporary=False)
-    if "service tool" in inputs:
-        _apparatus(len(items), inputs["service tool"], parts, temporary=True)
-    for number, run in enumerate(inputs.get("runs", [])):
-        _run(number, run, parts)
+    circuits = [_circuit("X", inputs, parts)]
+    multicore = inputs.get("multicore")
+    if multicore:
+        for other in multicore["other circuits"]:
+            tag = f"{other.get('name', 'other')} {len(circuits)}"
+            circuits.append(_circuit(tag, other, parts))
+        circuits = _sharing(multicore, circuits, parts)
     said = inputs.get("declarations", {})
     facts = {
         "safe side voltage": said.get("safe side"),
@@ -445,15 +495,6 @@ def plant_of(inputs: Inputs) -> Plant:
         apparatus=tuple(parts.apparatus),
         simple=tuple(parts.simple),
         cables=tuple(parts.cables),
-        circuits=(
-            Circuit(
-                tag="X",
-                area="A",
-                sources=tuple(parts.uses),
-                members=tuple(parts.members),
-                runs=tuple(parts.runs),
-                joined=inputs.get("joined", ""),
-            ),
-        ),
+        circuits=tuple(circuits),
         declarations=tuple(parts.declarations),
     )

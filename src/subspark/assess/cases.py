@@ -31,6 +31,7 @@ __all__ = ["expand"]
 NAN = math.nan
 MOST_OF_UNCERTAIN_WIRING = 4
 MOST_SOURCES = 8
+_TWO = 2.0
 
 
 class Joined(NamedTuple):
@@ -80,6 +81,27 @@ def ways(sources: list[SourceCase], stated: str) -> list[Joined]:
     return out
 
 
+def way_of_merged(sources: list[SourceCase], *, common: bool) -> list[Joined]:
+    """The ways in which the sources of merged circuits can act together.
+
+    Like polarity on a common return is parallel only; otherwise series and parallel, and three
+    and more also in mixed ways, which are never proved. Each source also acts alone.
+    """
+    everyone = tuple(range(len(sources)))
+    polarities = {one.use.polarity for one in sources}
+    like = common and len(polarities) == 1 and polarities <= {"+", "-"}
+    out = [] if like else [Joined("series", series=True, members=everyone)]
+    out.append(Joined("parallel", series=False, members=everyone))
+    if not like and len(sources) > 2:
+        out.append(Joined("mixed wiring", series=True, members=everyone, assessed=False))
+    out.extend(
+        Joined(f"{sources[i].label} alone", series=False, members=(i,))
+        for i in everyone
+        if sources[i].row.I != 0.0
+    )
+    return out
+
+
 class _Earth(NamedTuple):
     ohm: float
     wires: float
@@ -87,8 +109,8 @@ class _Earth(NamedTuple):
 
 
 def _barrier_earth(circuit: Circuit, context: Context) -> _Earth:
-    """The earth of shunt-diode barriers as declared; -inf ohms where there is no barrier."""
-    worst = _Earth(NOTHING, 2.0, math.inf)
+    """The earth of shunt-diode barriers as declared, the worst of each; -inf ohms where none."""
+    found = []
     for use in circuit.sources:
         kind = context.sources[use.source]
         if kind.isolation == "galvanic":
@@ -101,10 +123,21 @@ def _barrier_earth(circuit: Circuit, context: Context) -> _Earth:
         }
         ohm = ohms(context.declared.value("barrier earth resistance", **names))
         wires, section = conductors(context.declared.value("barrier earth conductors", **names))
-        one = _Earth(ohm, wires, section)
-        if math.isnan(ohm) or not worst.ohm >= ohm:
-            worst = one
-    return worst
+        found.append(_Earth(ohm, wires, section))
+    if not found:
+        return _Earth(NOTHING, 2.0, math.inf)
+    ohm = max(found, key=lambda one: math.inf if math.isnan(one.ohm) else one.ohm).ohm
+    thinnest = min(found, key=lambda one: _conducting(one, context))
+    return _Earth(ohm, thinnest.wires, thinnest.section)
+
+
+def _conducting(one: _Earth, context: Context) -> float:
+    """Section of earth conductors as a share of what their number asks; NaN counts as least."""
+    asked = context.code.number(
+        "earth section of two" if one.wires >= _TWO else "earth section of one"
+    )
+    share = one.section / asked
+    return -math.inf if math.isnan(share) else share
 
 
 def _atmosphere(circuit: Circuit, areas: tuple[str, ...], context: Context) -> float:
@@ -121,23 +154,25 @@ def _atmosphere(circuit: Circuit, areas: tuple[str, ...], context: Context) -> f
 
 
 def _shared(circuit: Circuit, context: Context) -> tuple[float, float]:
-    """Demand and limit of the multicores that this circuit shares with others."""
+    """Demand and limit of the multicores that this circuit shares with others.
+
+    Type A by its screens, type B by its voltage; where neither is shown the circuit is merged
+    with the others and proved together, and nothing more is asked here.
+    """
     worst = (NOTHING, math.inf)
+    number = context.code.number
     for run in circuit.runs:
-        if context.sharing.get(run.number, 0) < 2:
-            continue
         cable = context.cables.get(run.cable)
-        number = context.code.number
-        if cable is not None and cable.multicore == "A":
-            coverage = NAN if cable.coverage is None else cable.coverage
-            one = (number("screen coverage"), coverage)
-        elif cable is not None and cable.multicore == "B" and cable.fixed_and_protected == "yes":
-            one = (context.shared_voltage[run.number], number("type B voltage"))
-        else:
-            one = (0.0, NAN)
-        if not worst[0] <= worst[1]:
+        if context.sharing.get(run.number, 0) <= 1 or cable is None:
             continue
-        if not one[0] <= one[1] or worst[0] == NOTHING:
+        one = (0.0, 0.0)
+        if cable.multicore == "A" and cable.coverage is not None:
+            one = (number("screen coverage"), cable.coverage)
+        elif cable.multicore == "B" and cable.fixed_and_protected == "yes":
+            one = (context.shared_voltage[run.number], number("type B voltage"))
+        if not one[0] <= one[1]:
+            one = (0.0, 0.0)
+        if worst[0] == NOTHING or one[0] > worst[0]:
             worst = one
     return worst
 
@@ -147,6 +182,8 @@ def _areas(circuit: Circuit, context: Context) -> tuple[str, ...]:
     found = [circuit.area]
     found += [place_of(member, circuit) for member in circuit.members]
     found += [run.area or circuit.area for run in circuit.runs]
+    ends = {end for run in circuit.runs for end in (run.start, run.end)}
+    found += [one.area for one in context.plant.junctions if one.area and one.tag in ends]
     found += [place for place in source_places(circuit, context) if place]
     classified = [tag for tag in dict.fromkeys(found) if tag != SAFE_AREA]
     return tuple(classified) or ("",)

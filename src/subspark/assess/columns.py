@@ -110,20 +110,9 @@ def columns_of(cases: Sequence[Case], code: Code, curves: Curves) -> Columns:
 
 
 _HEAD_COLUMNS = frozenset(HeadRow._fields) - {"series", "combined", "spark", "factor", "by_power"}
-_SOURCE_COLUMNS = tuple(
-    [
-        "level",
-        "group",
-        "epl_asked",
-        "epl",
-        "T_limit",
-        "T",
-        "hot",
-        "cold",
-        "Ta_max",
-        "Ta_min",
-        "conditions",
-    ]
+_SOURCE_COLUMNS = (
+    *("level", "group", "epl_asked", "epl", "T_limit", "T"),
+    *("hot", "cold", "Ta_max", "Ta_min", "conditions"),
 )
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
+import re
+from collections import Counter, defaultdict
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -52,6 +53,8 @@ class Context:
     certificates: dict[str, Certificate]
     sharing: dict[str, int]
     shared_voltage: dict[str, float]
+    sharers: dict[str, tuple[int, ...]]
+    cables_of: dict[str, tuple[str, ...]]
     checked: dict[tuple[int, int, float], Doubted] = field(default_factory=dict)
     _needs: dict[str, tuple[Need, ...]] = field(default_factory=dict)
 
@@ -61,13 +64,19 @@ class Context:
         sources = {one.name: one for one in plant.sources}
         sharing: Counter[str] = Counter()
         voltage: dict[str, float] = {}
-        for circuit in plant.circuits:
+        sharers: dict[str, list[int]] = defaultdict(list)
+        cables_of: dict[str, dict[str, None]] = defaultdict(dict)
+        for place, circuit in enumerate(plant.circuits):
+            for run in circuit.runs:
+                if run.number:
+                    cables_of[run.number][run.cable] = None
             highest = 0.0
             for use in circuit.sources:
                 for output in sources[use.source].outputs:
                     highest = max(highest, output.Uo.si) if output.Uo.si >= 0 else NAN
             for number in {run.number for run in circuit.runs if run.number}:
                 sharing[number] += 1
+                sharers[number].append(place)
                 before = voltage.get(number, 0.0)
                 voltage[number] = NAN if math.isnan(before + highest) else max(before, highest)
         return cls(
@@ -85,6 +94,8 @@ class Context:
             certificates={one.number: one for one in plant.certificates},
             sharing=dict(sharing),
             shared_voltage=voltage,
+            sharers={number: tuple(places) for number, places in sharers.items()},
+            cables_of={number: tuple(names) for number, names in cables_of.items()},
         )
 
     def needs(self, area: str) -> tuple[Need, ...]:
@@ -97,18 +108,23 @@ class Context:
         return found
 
 
+_SUFFIX = re.compile(r"\d\s?([XU])(?![0-9A-Za-z])")
+
+
 def certificate_state(number: str, context: Context) -> float:
     """0 settled, NaN open or unknown, 1 refused (a component, or a condition not met)."""
     certificate = context.certificates.get(number)
     if certificate is None:
         return NAN
-    if certificate.suffix == "U":
+    printed = _SUFFIX.search(number)  # the number itself bears it, whatever the field says
+    suffixes = {certificate.suffix, printed[1] if printed else ""}
+    if "U" in suffixes:
         return 1.0
     if certificate.status == "withdrawn":
         return NAN
     if any(one.answered == "no" for one in certificate.conditions):
         return 1.0
-    if certificate.suffix != "X" and not certificate.conditions:
+    if "X" not in suffixes and not certificate.conditions:
         return 0.0
     if context.declared.holds("conditions answered", certificate=number):
         return 0.0

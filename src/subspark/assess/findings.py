@@ -11,11 +11,13 @@ from typing import Any, NamedTuple, overload
 
 import numpy as np
 
+from subspark.assess.book import CaseBook
 from subspark.assess.cases import expand
-from subspark.assess.columns import Block, blocks_of
 from subspark.assess.context import Context
-from subspark.assess.engine import NO_RULE, judge, part
-from subspark.assess.needs import Missing, Need, needs_for, rank
+from subspark.assess.multicore import MergedSets, merges, partners, portrait
+from subspark.assess.needs import Missing, needs_for, rank
+from subspark.assess.needs import Need as Lack
+from subspark.assess.places import Need
 from subspark.assess.rows import Case
 from subspark.assess.words import k_word, percent, sides
 from subspark.errors import UsageError
@@ -187,28 +189,28 @@ class Assessment:
         self.plant = plant
         self.circuits = circuits
         self.context = Context.of(plant, curves)
-        self.cases: list[Case] = []
-        spans = []
-        for index, circuit in enumerate(circuits):
-            start = len(self.cases)
-            self.cases.extend(expand(index, circuit, self.context))
-            spans.append(range(start, len(self.cases)))
-        self._blocks: list[Block] = blocks_of(self.cases, self.context.code, self.context.curves)
-        count = len(self.cases)
-        self.verdicts = np.zeros((len(RULES), count), dtype=np.uint8)
-        self.verdict = np.zeros(count, dtype=np.uint8)
-        self.governing = np.zeros(count, dtype=np.uint8)
-        self.utilisation = np.full(count, np.nan)
-        self._at: list[tuple[int, int]] = [(0, 0)] * count
-        for number, block in enumerate(self._blocks):
-            judged = judge(block.columns)
-            self.verdicts[:, block.places] = judged.verdicts
-            self.verdict[block.places] = judged.verdict
-            self.governing[block.places] = judged.governing
-            self.utilisation[block.places] = judged.utilisation
-            for position, place in enumerate(block.places.tolist()):
-                self._at[place] = (number, position)
-        self._chosen = [self._choose(span) for span in spans]
+        self._book = CaseBook(self.context.code, self.context.curves)
+        place_of = {circuit.tag: place for place, circuit in enumerate(plant.circuits)}
+        asked = [place_of[circuit.tag] for circuit in circuits]
+        joined = {one for circuit in circuits for one in partners(circuit, self.context)}
+        # Circuits that faults may join with those asked are judged too, out of sight.
+        places = [*asked, *sorted(joined - set(asked))]
+        lists = [
+            list(expand(index, plant.circuits[place], self.context))
+            for index, place in enumerate(places)
+        ]
+        entered = self._book.enter(case for cases in lists for case in cases)
+        self._chosen = []
+        options: dict[tuple[int, Need], int] = {}
+        start = entered.start
+        for place, cases in zip(places, lists, strict=True):
+            chosen = self._choose(range(start, start + len(cases)))
+            start += len(cases)
+            self._chosen.append(chosen)
+            for one in chosen.counted:
+                case = self._book.cases[one]
+                options[place, case.need] = case.option
+        self._merge(asked, options)
         self._index = {circuit.tag: i for i, circuit in enumerate(circuits)}
 
     def _choose(self, span: range) -> _Chosen:
@@ -216,7 +218,7 @@ class Assessment:
         by_atmosphere: dict[int, dict[int, list[int]]] = {}
         aside: dict[tuple[int, int], list[int]] = {}
         for place in span:
-            case = self.cases[place]
+            case = self._book.cases[place]
             if case.aside:
                 aside.setdefault((case.atmosphere, case.option), []).append(place)
             else:
@@ -225,28 +227,37 @@ class Assessment:
         counted: list[int] = []
         off: list[int] = []
         for atmosphere, options in by_atmosphere.items():
-            best = min(options, key=lambda option: (*self._badness(options[option]), option))
+            best = min(options, key=lambda option: (*self._book.badness(options[option]), option))
             counted += options[best]
             spare = [places for (a, _), places in aside.items() if a == atmosphere]
             if spare:
-                off += min(spare, key=self._badness)
-        worst = max(
-            counted,
-            key=lambda place: (
-                int(self.verdict[place]),
-                _comparable(float(self.utilisation[place])),
-                -place,
-            ),
-        )
-        return _Chosen(counted, worst, off)
+                off += min(spare, key=self._book.badness)
+        return _Chosen(counted, self._book.worst(counted), off)
 
-    def _badness(self, places: Iterable[int]) -> tuple[int, int, int]:
-        said = self.verdicts[:, list(places)]
-        return (
-            int(self.verdict[list(places)].max()),
-            int((said == Verdict.UNSAFE).any(axis=1).sum()),
-            int((said == Verdict.UNPROVEN).any(axis=1).sum()),
-        )
+    def _merge(self, asked: list[int], options: dict[tuple[int, Need], int]) -> None:
+        """Prove circuits of a shared multicore together where nothing keeps them apart."""
+        known: dict[tuple[str, Need], MergedSets] = {}
+        for index, place in enumerate(asked):
+            chosen = self._chosen[index]
+            needs = dict.fromkeys(self._book.cases[one].need for one in chosen.counted)
+            merged: list[Case] = []
+            for number in merges(self.plant.circuits[place], self.context):
+                for need in needs:
+                    if (number, need) not in known:
+                        portraits = [
+                            portrait(one, need, options.get((one, need)), self.context)
+                            for one in self.context.sharers[number]
+                        ]
+                        known[number, need] = MergedSets(number, need, portraits, self.context)
+                    merged += known[number, need].cases_for(place, index)
+            if merged:
+                counted = [*chosen.counted, *self._book.enter(merged)]
+                self._chosen[index] = _Chosen(counted, self._book.worst(counted), chosen.aside)
+
+    @property
+    def cases(self) -> list[Case]:
+        """Every case entered, by place."""
+        return self._book.cases
 
     def __len__(self) -> int:
         return len(self.circuits)
@@ -268,9 +279,9 @@ class Assessment:
                 circuit.tag,
                 circuit.service,
                 circuit.area,
-                Verdict(int(self.verdict[place])),
-                self._rule_name(place),
-                _number(self.utilisation[place]),
+                Verdict(int(self._book.verdict[place])),
+                self._book.rule_name(place),
+                _number(self._book.utilisation[place]),
             )
 
     @cached_property
@@ -284,14 +295,9 @@ class Assessment:
         """The worst verdict."""
         return max((summary.verdict for summary in self.summaries()), default=Verdict.NOT_ASKED)
 
-    def _rule_name(self, place: int) -> str:
-        index = int(self.governing[place])
-        return "" if index == NO_RULE else RULES[index].name
-
     def columns(self, place: int) -> Columns:
         """Columns of one case alone."""
-        number, position = self._at[place]
-        return part(self._blocks[number].columns, slice(position, position + 1))
+        return self._book.columns(place)
 
     def governing_place(self, tag: str) -> int:
         """Place of the governing case of a circuit among all cases."""
@@ -312,22 +318,22 @@ class Assessment:
         place = chosen.governing
         rules = self.rule_findings(place)
         counted = [self.cases[one] for one in chosen.counted]
-        off = max((int(self.verdict[one]) for one in chosen.aside), default=0)
+        off = max((int(self._book.verdict[one]) for one in chosen.aside), default=0)
         return Finding(
             tag=circuit.tag,
             service=circuit.service,
-            verdict=Verdict(int(self.verdict[place])),
-            governing=self._rule_name(place),
-            utilisation=_number(self.utilisation[place]),
+            verdict=Verdict(int(self._book.verdict[place])),
+            governing=self._book.rule_name(place),
+            utilisation=_number(self._book.utilisation[place]),
             k=k_word(self.columns(place)),
             case=self.cases[place].name,
             rules=rules,
             cases=tuple(
                 CaseFinding(
                     self.cases[one].name,
-                    Verdict(int(self.verdict[one])),
-                    self._rule_name(one),
-                    _number(self.utilisation[one]),
+                    Verdict(int(self._book.verdict[one])),
+                    self._book.rule_name(one),
+                    _number(self._book.utilisation[one]),
                     one,
                 )
                 for one in chosen.counted
@@ -339,11 +345,11 @@ class Assessment:
             curves=self.context.curves.name,
         )
 
-    def missing_of(self, tag: str) -> frozenset[Need]:
+    def missing_of(self, tag: str) -> frozenset[Lack]:
         """What a circuit lacks to be judged: over every case that counts."""
-        found: set[Need] = set()
+        found: set[Lack] = set()
         for place in self._chosen[self._index[tag]].counted:
-            for index in np.flatnonzero(self.verdicts[:, place] == Verdict.UNPROVEN):
+            for index in np.flatnonzero(self._book.verdicts[:, place] == Verdict.UNPROVEN):
                 found |= needs_for(RULES[int(index)].name, self.cases[place], tag)
         return frozenset(found)
 
@@ -363,11 +369,6 @@ class Assessment:
         return assessment_html(self)
 
 
-def _comparable(used: float) -> float:
-    """Utilisation for ranking: none below zero, and equal where it differs by rounding only."""
-    return -1.0 if math.isnan(used) else float(f"{used:.12g}")
-
-
 def _number(value: float) -> float | None:
     return None if math.isnan(value) else float(value)
 
@@ -376,75 +377,74 @@ def _unique(notes: Iterable[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(notes))
 
 
-def _deciding(answer: Bound | All, quantity: bool) -> tuple[Bound, int]:
-    """The bound and the member that decide a case: worst verdict, nearest, lowest limit."""
+class _Side(NamedTuple):
+    """The member that decides a rule in one case, with its numbers."""
+
+    bound: Bound
+    member: int
+    verdict: Verdict
+    demand: float
+    limit: float
+    used: float
+
+
+def _members(bound: Bound, quantity: bool) -> Iterator[_Side]:
+    """Every member of a bound of one case."""
+    said = verdicts(bound)
+    demands = np.broadcast_to(bound.demand, said.shape).ravel().tolist()
+    limits = np.broadcast_to(bound.limit, said.shape).ravel().tolist()
+    used = utilisations(bound, said).ravel().tolist() if quantity else [math.nan] * said.size
+    rows = zip(said.ravel().tolist(), demands, limits, used, strict=True)
+    for member, (verdict, demand, limit, share) in enumerate(rows):
+        yield _Side(bound, member, Verdict(verdict), demand, limit, share)
+
+
+def _deciding(answer: Bound | All, quantity: bool) -> _Side | None:
+    """The member that decides a case: worst verdict, nearest, lowest limit; None where none is."""
     bounds = (answer,) if isinstance(answer, Bound) else answer.bounds
-    best: tuple[tuple[int, float, float], Bound, int] | None = None
-    for bound in bounds:
-        said = np.atleast_1d(verdicts(bound))
-        used = np.atleast_1d(utilisations(bound, verdicts(bound)))
-        gap = np.broadcast_to(bound.demand - bound.limit, verdicts(bound).shape)
-        for member in range(said.shape[0] if bound.over else 1):
-            verdict = int(said[member, 0] if bound.over else said[0])
-            near = float((used if quantity else gap)[(member, 0) if bound.over else (0,)])
-            limit = float(
-                np.broadcast_to(bound.limit, said.shape)[(member, 0) if bound.over else (0,)]
-            )
-            key = (
-                verdict,
-                -math.inf if math.isnan(near) else float(f"{near:.12g}"),
-                -math.inf if math.isnan(limit) else -limit,
-            )
-            if best is None or key > best[0]:
-                best = (key, bound, member)
-    if best is None:  # no member asks
-        return bounds[0], -1
-    return best[1], best[2]
+
+    def rank(one: _Side) -> tuple[int, float, float]:
+        near = one.used if quantity else one.demand - one.limit
+        return (
+            one.verdict,
+            -math.inf if math.isnan(near) else float(f"{near:.12g}"),
+            -math.inf if math.isnan(one.limit) else -one.limit,
+        )
+
+    return max(
+        (one for bound in bounds for one in _members(bound, quantity)), key=rank, default=None
+    )
 
 
 def _rule_finding(rule: Rule, columns: Columns, case: Case, context: Context) -> RuleFinding:
     quantity = rule.sort == "quantity"
-    answer = rule.evaluate(columns)
-    bound, member = _deciding(answer, quantity)
-    if member < 0:
-        text = "nothing" if rule.name not in ("voltage", "current", "power") else "no apparatus"
-        return RuleFinding(
-            rule,
-            Verdict.NOT_ASKED,
-            None,
-            None,
-            "",
-            None,
-            text,
-            text,
-            clause=context.code.clause(rule.name),
-        )
-    at = (member, 0) if bound.over else (0,)
-    said = verdicts(bound)
-    demand = float(np.broadcast_to(bound.demand, said.shape)[at])
-    limit = float(np.broadcast_to(bound.limit, said.shape)[at])
-    verdict = Verdict(int(said[at]))
-    used = float(utilisations(bound, said)[at]) if quantity else math.nan
-    by = ""
-    unit = rule.unit or bound.what if rule.unit or bound.what in ("V", "A", "W") else rule.unit
+    clause = context.code.clause(rule.name)
+    one = _deciding(rule.evaluate(columns), quantity)
+    if one is None or one.verdict is Verdict.NOT_ASKED:
+        text = "no apparatus" if one is None and quantity else "nothing asked"
+        return RuleFinding(rule, Verdict.NOT_ASKED, None, None, "", None, text, text, clause=clause)
+    by, unit = "", one.bound.what if one.bound.what in _UNITS else rule.unit
     if rule.name == "inductance":
         ratio = bool(energy.by_ratio(columns)[0])
         by, unit = ("L/R", "H/ohm") if ratio else ("L", "H")
-    shown = sides(rule, bound, member, demand, limit, case, by)
-    asked = verdict is not Verdict.NOT_ASKED
+    shown = sides(rule, one.bound, one.member, one.demand, one.limit, case, by)
     return RuleFinding(
         rule=rule,
-        verdict=verdict,
-        demand=_finite(demand) if asked else None,
-        limit=_finite(limit) if asked else None,
-        unit=unit if asked else "",
-        utilisation=_number(used),
-        demand_text=shown.demand if asked else "nothing asked",
-        limit_text=shown.limit if asked else "nothing asked",
-        of=shown.of if asked else "",
+        verdict=one.verdict,
+        demand=_finite(one.demand),
+        limit=_finite(one.limit),
+        unit=unit,
+        utilisation=_number(one.used),
+        demand_text=shown.demand,
+        limit_text=shown.limit,
+        of=shown.of,
         by=by,
-        clause=context.code.clause(rule.name),
+        clause=clause,
     )
+
+
+_UNITS = frozenset({"V", "A", "W", "ohm", "m", "m2", "degC"})
+"""Units by which a bound may be named, where a rule has bounds in several."""
 
 
 def _finite(value: float) -> float | None:

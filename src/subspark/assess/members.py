@@ -12,6 +12,7 @@ from subspark.assess.places import Need
 from subspark.assess.readings import (
     epl_rank,
     group_rank,
+    is_upper_bound,
     level_rank,
     marks_of_apparatus,
     read_surface,
@@ -60,7 +61,7 @@ def isolated(member: Member, circuit: Circuit, context: Context) -> float:
         return NAN
     if text.lower() in ("yes", "no"):
         return float(text.lower() == "yes")
-    volt = volts(text)
+    volt = NAN if is_upper_bound(text) else volts(text)
     return NAN if math.isnan(volt) else float(volt >= context.code.number("isolation test voltage"))
 
 
@@ -118,16 +119,24 @@ def _celsius(text: str, family: str, code: Code) -> float:
 def _temperature_rows(
     entry: Entry, mark: Mark, family: str, code: Code
 ) -> tuple[tuple[float, float, float, float], ...]:
-    """Rows (Pi, hottest, coldest, surface) of the certificate; one open row where no table."""
+    """Rows (Pi, hottest, coldest, surface) of the certificate; one open row where no table.
+
+    A row that leaves Pi or ambient blank has those of the entry, and is then worth no more than
+    the marking itself, which is its hottest class: it is not known where the row ends.
+    """
+    marked = _celsius(mark.temperature, family, code)
     if not entry.rows:
-        return ((math.inf, math.inf, -math.inf, _celsius(mark.temperature, family, code)),)
+        return ((math.inf, math.inf, -math.inf, marked),)
     rows = []
     for one in entry.rows:
         air = one.ambient if one.ambient.known else mark.ambient
         low = air.low if air.known else code.number("ambient low")
         high = air.high if air.known else code.number("ambient high")
         power = one.Pi.si if one.Pi.known else entry.Pi.si
-        rows.append((power, high, low, _celsius(one.temperature, family, code)))
+        surface = _celsius(one.temperature, family, code)
+        if not (one.ambient.known and one.Pi.known):
+            surface = NAN if math.isnan(marked) else max(marked, surface)
+        rows.append((power, high, low, surface))
     return tuple(rows)
 
 
@@ -215,7 +224,7 @@ def _simple(
         is_simple=1.0,
         T_fixed=fixed,
         Rth=item.Rth.si if need.family == "II" else NAN,
-        surface=item.surface.si,
+        surface=item.surface.si if item.surface.si > 0 else NAN,
         hottest=site.hottest,
         assessed=0.0 if assessed else NAN,
         conditions=NOTHING,
@@ -246,7 +255,12 @@ def combinations(
 def generating(members: tuple[Member, ...], context: Context) -> tuple[float, float, float]:
     """Sums of voltage, current and power over generating simple apparatus; -inf where none."""
     items = [context.items[one.apparatus] for one in members]
-    found = [one for one in items if isinstance(one, SimpleType) and one.sort == "generating"]
+    found = [
+        one
+        for one in items
+        if isinstance(one, SimpleType)
+        and (one.sort == "generating" or any(value.si > 0 for value in (one.U, one.I, one.P)))
+    ]
     if not found:
         return NOTHING, NOTHING, NOTHING
     return (
@@ -269,7 +283,9 @@ def _capacitance(cable: CableType, run: Run, earthed: bool) -> float:
     if cable.C.known:
         return cable.C.si
     core, screen = cable.C_core.si, cable.C_screen.si
-    if run.screen == "none" or (cable.screen == "none" and not run.screen):
+    if cable.screen in ("none", "") and (
+        run.screen == "none" or (cable.screen == "none" and not run.screen)
+    ):
         return core
     if run.screen == "floating" or (run.screen == "earthed" and not earthed):
         return core + screen / 2.0
@@ -330,10 +346,11 @@ def run_case(run: Run, circuit: Circuit, context: Context, earthed: bool) -> Run
             area=run.area or circuit.area,
         )
     )
-    if cable.construction == "no":
-        evidenced = False
-    other = math.inf if evidenced else NAN
-    asks_route = cable.rated_temperature.known and (run.area or circuit.area) != SAFE_AREA
+    refused = cable.construction == "no"
+    other = math.inf if evidenced and not refused else NAN
+    asks_route = (run.area or circuit.area) != SAFE_AREA and not (
+        evidenced and not cable.rated_temperature.known
+    )
     row = RunRow(
         length=run.length.si,
         C=C,
@@ -341,9 +358,9 @@ def run_case(run: Run, circuit: Circuit, context: Context, earthed: bool) -> Run
         LR=ratio,
         LR_assumed=float(assumed),
         LR_default=float(by_default),
-        strand=cable.strand.si if cable.strand.known else other,
-        tested=cable.test_voltage.si if cable.test_voltage.known else other,
-        rated_T=cable.rated_temperature.si if asks_route else math.inf,
+        strand=cable.strand.si if cable.strand.known and not refused else other,
+        tested=cable.test_voltage.si if cable.test_voltage.known and not refused else other,
+        rated_T=cable.rated_temperature.si if cable.rated_temperature.known else other,
         route_T=hot if asks_route else NOTHING,
     )
     return RunCase(run, row, tuple(notes))

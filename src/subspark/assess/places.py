@@ -62,7 +62,7 @@ def _from_substances(one: Atmosphere, code: Code) -> _Found:
             return _Found("", NAN, (f"group of {found.name} is not known",))
         if not group or rank > code.groups[group].rank:
             group = found.group
-        limit = min(limit, _class_limit(found, code))
+        limit = _lower(limit, _class_limit(found, code))
         notes.append(
             f"{found.name}: group {found.group} (list from memory, confidence "
             f"{found.group_confidence}), autoignition {found.autoignition_C:g} °C"
@@ -77,8 +77,16 @@ def _class_limit(found: Substance, code: Code) -> float:
     return max(fitting, default=NAN)
 
 
+def _lower(one: float, other: float) -> float:
+    """The lower of two limits; unknown where either is."""
+    return NAN if math.isnan(one) or math.isnan(other) else min(one, other)
+
+
 def _gas_limit(one: Atmosphere, code: Code) -> float:
+    """Limit of the class that the area asks; of a range it is not known which one."""
     mark = read_surface(one.temperature)
+    if mark.is_range:
+        return NAN
     return code.t_class(mark.t_class) if mark.t_class else mark.celsius
 
 
@@ -86,7 +94,8 @@ def _dust_limit(one: Atmosphere, code: Code) -> float:
     """Lowest of what is stated: highest surface, 2/3 of cloud ignition, layer less 75 K."""
     given = []
     if one.temperature:
-        given.append(read_surface(one.temperature).celsius)
+        mark = read_surface(one.temperature)
+        given.append(NAN if mark.is_range else mark.celsius)
     cloud, layer = one.cloud_ignition.si, one.layer_ignition.si
     if not (math.isnan(cloud) and math.isnan(layer)):
         given += [cloud * 2.0 / 3.0, layer - code.number("dust layer margin")]
@@ -114,6 +123,9 @@ def _need(area: Area, one: Atmosphere, code: Code) -> Need:
         name = max(one.group, found.group, key=lambda group: code.groups[group].rank)
     if one.substances and not found.group:
         name = ""
+    stated = code.groups.get(one.group)
+    if one.substances and stated is not None and stated.family != "II":
+        name = ""  # a gas named in an atmosphere of dust: two atmospheres, or a slip
     group = code.groups.get(name)
     family = group.family if group else ""
     zone = code.zones.get(one.zone)
@@ -125,7 +137,7 @@ def _need(area: Area, one: Atmosphere, code: Code) -> Need:
         rank = NAN
     limit = _dust_limit(one, code) if family == "III" else _gas_limit(one, code)
     if family == "II" and one.substances:
-        limit = found.limit if not one.temperature else min(limit, found.limit)
+        limit = found.limit if not one.temperature else _lower(limit, found.limit)
     t4, t5 = code.t_class("T4"), code.t_class("T5")
     small = tiny = NAN
     if family == "II" and limit >= t4:

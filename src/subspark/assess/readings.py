@@ -114,16 +114,17 @@ class Surface(NamedTuple):
 
 
 _CLASS = re.compile(r"T[1-6][A-D]?(?![0-9A-Za-z])")
+_EVERY_DEGREES = re.compile(r"(\d{2,3}(?:[.,]\d+)?)\s*(?:°\s*|deg\s*)?C\b")
 _DEGREES = re.compile(r"T?\s*(?:\d{2,3}\s+)?(\d{2,3}(?:[.,]\d+)?)\s*(?:°\s*|deg\s*)?C\b.*")
 
 
 @lru_cache(maxsize=1024)
 def read_surface(text: str) -> Surface:
-    """Read ``"T4"``, ``"T6...T4"`` (counts as its hottest), ``"135 °C"``, ``"T135 °C"``."""
+    """Read ``"T4"``, ``"135 °C"``, ``"T135 °C"``; a range such as ``"T6...T4"`` as its hottest."""
     cleaned = " ".join(text.replace("º", "°").split())
-    degrees = _DEGREES.fullmatch(cleaned)
-    if degrees:
-        return Surface("", float(degrees[1].replace(",", ".")), is_range=False)
+    if _DEGREES.fullmatch(cleaned):
+        every = [float(one.replace(",", ".")) for one in _EVERY_DEGREES.findall(cleaned)]
+        return Surface("", max(every), is_range=len(every) > 1)
     classes = _CLASS.findall(cleaned)
     rest = _CLASS.sub("", cleaned)
     if not classes or re.search(r"[0-9A-Za-z]", rest.replace("to", "")):
@@ -223,13 +224,21 @@ def split_groups(marks: tuple[Mark, ...]) -> tuple[Mark, ...]:
     return tuple(out)
 
 
+def is_upper_bound(text: str) -> bool:
+    """Whether a text says "at most so much", which shows nothing where the least counts."""
+    return text.strip().startswith(("<", "≤"))
+
+
+_PARTITION = re.compile(
+    r"(?:by |with )?(?:an? )?(?:earthed |insulating )?partitions?", re.IGNORECASE
+)
 _WIRES = re.compile(r"(?:(\d+)\s*[x×]\s*)?(.+)")
 
 
 def conductors(text: str) -> tuple[float, float]:
     """Number and section [m2] of earth conductors from "2 x 1.5 mm2"; NaN where unreadable."""
     match = _WIRES.fullmatch(text.strip())
-    if match is None:
+    if match is None or match[1] == "0" or is_upper_bound(match[2]):
         return NAN, NAN
     try:
         section = Area(match[2]).si
@@ -240,8 +249,10 @@ def conductors(text: str) -> tuple[float, float]:
 
 def distance(text: str) -> float:
     """Distance [m] from "50 mm"; "partition" separates without limit; NaN where unreadable."""
-    if "partition" in text.lower():
+    if _PARTITION.fullmatch(text.strip()):
         return math.inf
+    if is_upper_bound(text):
+        return NAN
     try:
         return Length(text).si
     except QuantityError:

@@ -26,7 +26,7 @@ from subspark.assess.rows import PortRow, SourceCase, SourceRow
 from subspark.model import SAFE_AREA, Circuit, Limits, Mark, Output, Port, SourceType, SourceUse
 from subspark.physics.energy import inductance_from_energy, inductance_per_ohm
 from subspark.physics.ignition import Curves
-from subspark.quantity import show
+from subspark.quantity import NO_EVIDENCE, show
 from subspark.rules import NOTHING, Code
 
 __all__ = ["outputs_used", "source_cases"]
@@ -59,10 +59,13 @@ def is_linear(output: Output, code: Code) -> bool:
 
 
 def peak_voltage(output: Output) -> float:
-    """Highest voltage of an output [V]: the peak of an a.c. one, NaN where not stated which."""
-    if output.polarity != "a.c." or output.peak == "peak":
-        return output.Uo.si
-    return output.Uo.si * math.sqrt(2.0) if output.peak == "r.m.s." else NAN
+    """Highest voltage of an output [V]: the peak of an a.c. one, NaN where not stated which.
+
+    An output of 0 V is none: a zero typed for what is not known is not believed.
+    """
+    if output.Uo.si == 0.0 or (output.polarity == "a.c." and not output.peak):
+        return NAN
+    return output.Uo.si * (math.sqrt(2.0) if output.peak == "r.m.s." else 1.0)
 
 
 def current_of(output: Output) -> float:
@@ -85,6 +88,8 @@ def power_of(output: Output, kind: SourceType, code: Code) -> tuple[float, tuple
         )
     if kind.cross_check == "yes":
         return P, ()
+    if P == 0.0:
+        return NAN, (f"{who}: declared Po is 0 beside Uo and Io; answer the cross-check",)
     if output.shape in ("linear", "") and code.number("linear low") * U * I / 4.0 * (1 - 1e-12) > P:
         return NAN, (
             f"{who}: declared Po {output.Po} is below Uo x Io / 4; answer the cross-check",
@@ -270,24 +275,25 @@ def _ports(
     """What may stand behind each safe-side port, against its Um."""
     code = context.code
     stated = {one.port: one for one in use.safe_side}
-    declared = volts(
-        context.declared.value(
-            "safe side voltage",
-            circuit=circuit.tag,
-            source=use.source,
-            cabinet=use.cabinet,
-            area=use.place,
-        )
+    found = context.declared.find(
+        "safe side voltage",
+        circuit=circuit.tag,
+        source=use.source,
+        cabinet=use.cabinet,
+        area=use.place,
     )
+    declared = NAN if found is None else volts(found.value)
     for port in kind.ports or (Port(),):
         Um = port.Um.si
         own = stated.get(port.name)
         if own is not None and own.voltage.known:
-            behind = own.voltage.si
-            if Um < code.number("declared voltage") and behind <= Um and not own.evidence:
-                behind = NAN
+            behind, evidence = own.voltage.si, own.evidence
         else:  # "at most so much": above Um it may still be lower, so it proves nothing
             behind = NAN if declared > Um else declared
+            evidence = NO_EVIDENCE if found is None else found.evidence
+        shown = bool(evidence) and not evidence.assumed
+        if Um < code.number("declared voltage") and behind <= Um and not shown:
+            behind = NAN  # a working voltage is not what the mains behind it can bring
         yield port, PortRow(behind, Um)
 
 
@@ -316,6 +322,14 @@ class _Stand(NamedTuple):
     place: str
     ports: tuple[tuple[Port, PortRow], ...]
     air: tuple[float, float]
+
+
+def _marked_range(kind: SourceType, mark: Mark, code: Code) -> tuple[float, float]:
+    """Ambient range of a source [degC]: what its document and its marking leave of each other."""
+    known = [one for one in (kind.ambient, mark.ambient) if one.known]
+    if not known:
+        return code.number("ambient low"), code.number("ambient high")
+    return max(one.low for one in known), min(one.high for one in known)
 
 
 def source_cases(circuit: Circuit, need: Need, context: Context) -> list[SourceCase]:
@@ -359,9 +373,7 @@ def _one(
         body = _UNKNOWN_PLACE
     else:
         body = _body(kind, bodies, need, code)
-    marked = kind.ambient
-    Ta_min = marked.low if marked.known else code.number("ambient low")
-    Ta_max = marked.high if marked.known else code.number("ambient high")
+    Ta_min, Ta_max = _marked_range(kind, mark, code)
     spark = -1 if limits is None else column_spark(limits, code)
     cap = "half cap IIC" if spark == SPARK["IIC"] else "half cap other"
     own_share = code.number("lumped share") * (1.0 - 1e-12)

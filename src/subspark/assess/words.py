@@ -238,7 +238,8 @@ def _earthing(told: _Told) -> Sides:
 
 def _barrier(told: _Told) -> Sides:
     kind = _UNITS[told.bound.what]
-    wires = "" if told.bound.what == "ohm" else f"{told.case.head.earth_wires:g} x "
+    count = told.case.head.earth_wires
+    wires = "" if told.bound.what == "ohm" or math.isnan(count) else f"{count:g} x "
     return Sides(show(told.demand, kind), wires + show(told.limit, kind))
 
 

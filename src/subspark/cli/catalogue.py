@@ -39,6 +39,7 @@ WORDS: Mapping[str, str] = {
     "Um": "Um of each port",
     "level_asked": "level that the zone or EPL asks",
     "level": "level of source and column used",
+    "source_level": "level that each source serves",
     "level_a": "level of the apparatus",
     "group_asked": "group of the atmosphere",
     "group_a": "group of the apparatus",

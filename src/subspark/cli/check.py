@@ -37,7 +37,7 @@ def check(arguments: argparse.Namespace) -> int:
             else None
         )
     if document is not None:
-        print(json.dumps(document, ensure_ascii=False, indent=1, allow_nan=False))
+        _write_json(document)
     elif arguments.format == "csv":
         _write_csv(assessment, arguments.only, missing)
     elif missing is not None:
@@ -203,6 +203,22 @@ def _document(
     if missing is not None:
         out["missing"] = list(_missing_rows(missing))
     return out
+
+
+def _write_json(document: dict[str, Any]) -> None:
+    """One line for each field, and one for each circuit: to be searched and compared by line."""
+    fields = []
+    for name, value in document.items():
+        if isinstance(value, list) and value:
+            inner = ",\n  ".join(_encoded(one) for one in value)
+            fields.append(f"{_encoded(name)}: [\n  {inner}\n ]")
+        else:
+            fields.append(f"{_encoded(name)}: {_encoded(value)}")
+    print("{\n " + ",\n ".join(fields) + "\n}")
+
+
+def _encoded(value: object) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 
 def cell(value: object) -> str:

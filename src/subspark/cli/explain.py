@@ -68,7 +68,8 @@ def _print_blocks(blocks: tuple[Block, ...], paper: Paper, indent: int) -> None:
         if isinstance(block, Line):
             if isinstance(before, Check):
                 paper.line("")
-            _print_line(block, paper, wide, indent)
+            again = isinstance(before, Line) and block.label == before.label
+            _print_line(block, paper, wide, indent, "" if again else block.label)
         elif isinstance(block, Table):
             columns = [Column(title, flexible=i == 0) for i, title in enumerate(block.head)]
             paper.table(columns, block.rows, indent)
@@ -82,10 +83,10 @@ def _print_blocks(blocks: tuple[Block, ...], paper: Paper, indent: int) -> None:
         before = block
 
 
-def _print_line(line: Line, paper: Paper, wide: int, indent: int) -> None:
+def _print_line(line: Line, paper: Paper, wide: int, indent: int, label: str) -> None:
     refs = f"  [{', '.join(str(one) for one in line.refs)}]" if line.refs else ""
     if wide:
-        paper.labelled(line.label, line.text + refs, wide, indent)
+        paper.labelled(label, line.text + refs, wide, indent)
     else:
         paper.text(line.text + refs, indent)
 

@@ -24,7 +24,8 @@ how a command ends:
   1  of check: a circuit is unsafe or unproven
   2  the input, a file or an option is wrong; the message says which and where
 
-The certificates, the standards in force, local codes and a competent person decide.
+The certificates, the standards in force, local codes and a competent person
+decide.
 """
 
 

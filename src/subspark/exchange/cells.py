@@ -222,7 +222,8 @@ def told(value: object, unit: str) -> str | float:
     if value is None:
         return ""
     if isinstance(value, (int, float)):
-        return value if float(number_text(value)) == value else repr(value)
+        small = abs(value) < 10**_DIGITS
+        return value if small and float(number_text(value)) == value else repr(value)
     if isinstance(value, str):
         return value
     if isinstance(value, tuple):

@@ -25,6 +25,9 @@ Answer = Literal["yes", "no", ""]
 """Yes, no, or not answered; not answered is never yes."""
 
 _MAY_BE_NOT_LIMITING = frozenset({"Ii", "Pi"})
+_MAY_BE_NEGLIGIBLE = frozenset({"Ci", "Li"})
+_LOWEST_COUNTS = frozenset({"R_loop", "R_core", "strand", "test_voltage", "insulation"})
+"""Fields whose lowest value decides: an upper bound, as a standard prints it, says nothing."""
 Taker = Callable[[object], object]
 
 
@@ -35,6 +38,16 @@ def _take_value(kind: type[Value], name: str) -> Taker:
             raise InputError(
                 "'not limiting' can be declared of Ii and Pi only; wanted a number with its "
                 "unit, or blank where it is not known"
+            )
+        if value.state == "negligible" and name not in _MAY_BE_NEGLIGIBLE:
+            raise InputError(
+                "'negligible' can be said of Ci and Li only; wanted a number with its unit, or "
+                "blank where it is not known"
+            )
+        if name in _LOWEST_COUNTS and value.text.startswith(("<", "≤")):
+            raise InputError(
+                f"{value.text!r} is an upper bound; wanted the lowest value, or blank where it "
+                "is not known"
             )
         return value
 

@@ -51,6 +51,20 @@ def _outputs_wanted(outputs: str, source: SourceType) -> str:
     return f"wanted an output of source {source.name!r}: {known}"
 
 
+def _port_faults(at: str, use: SourceUse, source: SourceType, path: Path) -> Iterator[Fault]:
+    """What stands behind a port must be said of a port that there is, and once."""
+    names = [port.name for port in source.ports] or ["supply"]
+    where = f"{at}, port of source {source.name!r}"
+    for nth, supply in enumerate(use.safe_side):
+        if supply.port not in names:
+            wanted = f"wanted a port of source {source.name!r}: {', '.join(names)}"
+            yield Fault(where, supply.port, wanted, (*path, "safe_side", nth, "port"))
+    named = (
+        (supply.port, (*path, "safe_side", nth, "port")) for nth, supply in enumerate(use.safe_side)
+    )
+    yield from _twice(where, named)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plant(Record):
     """A whole plant. Building one checks every reference; all faults are told at once.
@@ -124,7 +138,14 @@ class Plant(Record):
             "certificate": known.certificates,
             "circuit": {one.tag for one in self.circuits},
         }
+        seen: set[tuple[str, str, str]] = set()
         for index, one in enumerate(self.declarations):
+            key = (one.fact, one.scope, "" if one.scope == "plant" else one.of)
+            if key in seen:
+                where = f"declaration {one.fact!r}, scope {one.scope} {key[2]}".rstrip()
+                wanted = "stands more than once; wanted once"
+                yield Fault(where, one.value, wanted, ("declarations", index, "value"))
+            seen.add(key)
             if one.scope != "plant" and one.of not in names[one.scope]:
                 where = f"declaration {one.fact!r}, scope {one.scope}"
                 path = ("declarations", index, "of")
@@ -190,8 +211,10 @@ def _use_faults(at: str, use: SourceUse, path: Path, known: _Known) -> Iterator[
     if source is None:
         wanted = "wanted a source of the catalogue"
         yield Fault(f"{at}, source", use.source, wanted, (*path, "source"))
-    elif wanted := _outputs_wanted(use.outputs, source):
-        yield Fault(f"{at}, outputs", use.outputs, wanted, (*path, "outputs"))
+    else:
+        if wanted := _outputs_wanted(use.outputs, source):
+            yield Fault(f"{at}, outputs", use.outputs, wanted, (*path, "outputs"))
+        yield from _port_faults(at, use, source, path)
     if use.place and use.place not in known.areas:
         wanted = f"wanted an area or {SAFE_AREA}"
         yield Fault(f"{at}, place of source", use.place, wanted, (*path, "place"))

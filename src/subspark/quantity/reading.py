@@ -107,11 +107,14 @@ _NUMBER = re.compile(
     r"""\s*(?P<bound>≤|<=|<|>=|≥|>)?\s*
     (?P<sign>[+-]?)\s*
     (?P<number>(?:\d{1,3}(?:\ \d{3})+(?![\d]))(?:\.\d+)?|[\d.,]*\d[\d.,]*)
-    (?P<exponent>[eE][+-]?\d+)?\s*
+    (?P<exponent>[eE][+-]?[0-9]{1,9})?\s*
     (?P<unit>.*)$""",
     re.VERBOSE | re.DOTALL,
 )
-_DECIMAL = re.compile(r"\d+(\.\d+)?|\.\d+")
+_DECIMAL = re.compile(r"[0-9]+(\.[0-9]+)?|\.[0-9]+")
+_MOST_DIGITS = 400
+_MOST_EXPONENT = 400
+"""Beyond these no double can hold the number, and the exact one would take ever more room."""
 
 
 def clean(text: str) -> str:
@@ -126,11 +129,11 @@ def clean(text: str) -> str:
             "\u00b5": "u",
             "\u03bc": "u",
             "\u00ba": "\u00b0",
-            "\u00b2": "2",
             "\u00b7": ".",
         }
     )
-    return " ".join(text.translate(table).split())
+    plain = text.replace("m\u00b2", "m2")  # elsewhere a raised 2 is a power, not a digit
+    return " ".join(plain.translate(table).split())
 
 
 def _plain_number(text: str, number: str, wanted: str) -> str:
@@ -254,20 +257,26 @@ def read(text: str, kind: Kind) -> tuple[float, State]:
         raise QuantityError(text, "a lower bound is not a value", kind.wanted)
     plain = _plain_number(text, match["number"], kind.wanted)
     exponent, unit = match["exponent"] or "", match["unit"].strip()
-    if match["sign"] == "-" and not kind.signed:
-        raise QuantityError(
-            text, "negative; magnitudes only, polarity is a field of its own", kind.wanted
-        )
-    value = _exact(plain, exponent)
-    if match["sign"] == "-":
-        value = -value
+    value = _exact_of(text, plain, exponent, match["sign"], kind)
     if kind is TEMPERATURE:
-        return float(_temperature(text, value, unit)), "number"
+        return _finite(text, _temperature(text, value, unit), kind), "number"
     if unit == "":
         if value == 0:
             return 0.0, "number"
         raise QuantityError(text, "a unit is missing", kind.wanted)
     return _finite(text, _with_unit(text, plain, exponent, unit, kind), kind), "number"
+
+
+def _exact_of(text: str, plain: str, exponent: str, sign: str, kind: Kind) -> Fraction:
+    """The number with its sign, of a size that a double can hold."""
+    if sign == "-" and not kind.signed:
+        raise QuantityError(
+            text, "negative; magnitudes only, polarity is a field of its own", kind.wanted
+        )
+    if len(plain) > _MOST_DIGITS or abs(int(exponent[1:] or 0)) > _MOST_EXPONENT:
+        raise QuantityError(text, "not a finite number", kind.wanted)
+    value = _exact(plain, exponent)
+    return -value if sign == "-" else value
 
 
 def _finite(text: str, value: Fraction, kind: Kind) -> float:

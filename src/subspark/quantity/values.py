@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass, field
-from fractions import Fraction
+from decimal import Decimal
 from typing import ClassVar, Self
 
 from subspark.errors import InputError, QuantityError
@@ -105,6 +105,9 @@ class Value:
     state: State = field(init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
+        if not isinstance(self.text, str):
+            why = f"a {type(self.text).__name__}, not a text"
+            raise QuantityError(str(self.text), why, type(self).kind.wanted)
         if self.text != self.text.strip():
             object.__setattr__(self, "text", self.text.strip())
         si, state = read(self.text, type(self).kind)
@@ -122,13 +125,16 @@ class Value:
             raise QuantityError(str(given), f"a {type(given).__name__}", cls.kind.wanted)
         if isinstance(given, str):
             return cls(given, evidence)
-        number = float(given)
+        try:
+            number = float(given)
+        except OverflowError:
+            number = math.inf
         if math.isnan(number):
             return cls("", evidence)
-        if cls.kind.unit == "degC":
+        if not math.isfinite(number) or (number < 0 and not cls.kind.signed):
+            raise QuantityError(str(number), "not a finite magnitude", cls.kind.wanted)
+        if cls.kind.signed:
             return cls(f"{number!r} °C", evidence)
-        if not math.isfinite(number) or number < 0:
-            raise QuantityError(repr(given), "not a finite magnitude", cls.kind.wanted)
         text = show(number, cls.kind, 12)
         if read(text, cls.kind)[0] != number:
             text = _exact_text(number, cls.kind)
@@ -144,13 +150,10 @@ class Value:
 
 
 def _exact_text(number: float, kind: Kind) -> str:
-    unit = {"m": "m", "m2": "m2"}.get(kind.unit, kind.unit)
     prefix = "" if "" in kind.prefixes or not kind.prefixes else kind.prefixes[-1]
-    scale = {"": 1, "m": 10**3, "u": 10**6, "n": 10**9, "p": 10**12}[prefix]
-    scaled = Fraction(repr(number)) * scale
+    places = {"": 0, "m": 3, "u": 6, "n": 9, "p": 12}[prefix]
     per = f"/{kind.per[0]}" if kind.per else ""
-    digits = f"{float(scaled)!r}"
-    return f"{digits} {prefix}{unit}{per}"
+    return f"{Decimal(repr(number)).scaleb(places)} {prefix}{kind.unit}{per}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,9 +255,9 @@ class ThermalResistance(Value):
 
 
 _RANGE = re.compile(
-    r"(?:Ta|Tamb)?\s*:?\s*(?P<low>[+-]?\s*[\d.,]+)\s*(?P<unit1>°\s*[CF]|deg\s*[CF]|[CF])?\s*"
+    r"(?:Ta|Tamb)?\s*:?\s*(?P<low>[+-]?\s*\d+(?:[.,]\d+)?)\s*(?P<unit1>°\s*[CF]|deg\s*[CF]|[CF])?\s*"
     r"(?:to|\.{2,3}|…|<=\s*(?:Ta|Tamb)\s*<=|≤\s*(?:Ta|Tamb)\s*≤)\s*"
-    r"(?P<high>[+-]?\s*[\d.,]+)\s*(?P<unit2>°\s*[CF]|deg\s*[CF]|[CF])",
+    r"(?P<high>[+-]?\s*\d+(?:[.,]\d+)?)\s*(?P<unit2>°\s*[CF]|deg\s*[CF]|[CF])",
     re.IGNORECASE,
 )
 
@@ -272,6 +275,8 @@ class TemperatureRange:
     high: float = field(init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
+        if not isinstance(self.text, str):
+            raise QuantityError(str(self.text), "not a text", "a range in words")
         if self.text != self.text.strip():
             object.__setattr__(self, "text", self.text.strip())
         low = high = math.nan
