@@ -31,7 +31,7 @@ THIRD_PARTIES = {
     "errors": set(),
     "quantity": {"numpy", "quantiphy"},
     "marking": {"lark"},
-    "exchange": {"msgspec", "numpy", "python_calamine", "xlsxwriter"},
+    "exchange": {"numpy", "python_calamine", "xlsxwriter"},
     "cli": {"numpy", "rich"},
 }
 

@@ -213,8 +213,10 @@ def broken(error):
         (
             ZeroDivisionError("division by zero"),
             70,
-            "subspark: an error of subspark itself, please report it: ZeroDivisionError: "
-            "division by zero (SUBSPARK_DEBUG=1 shows where)\n",
+            (
+                "subspark: an error of subspark itself, please report it: ZeroDivisionError: "
+                "division by zero (SUBSPARK_DEBUG=1 shows where)\n"
+            ),
         ),
     ],
 )

@@ -9,7 +9,7 @@ import time
 
 import pytest
 
-HEAVY = ("numpy", "rich", "xlsxwriter", "python_calamine", "msgspec", "lark", "quantiphy")
+HEAVY = ("numpy", "rich", "xlsxwriter", "python_calamine", "lark", "quantiphy")
 RATIO = 2.5
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import functools
 from typing import Any
 
 from hypothesis import strategies as st
 
+from subspark.errors import InputError
 from subspark.exchange.fields import Field, fields_of
 from subspark.model import (
     SAFE_AREA,
@@ -118,19 +120,31 @@ def evidences() -> st.SearchStrategy[Evidence]:
     )
 
 
+@functools.cache
+def printed(record: type[Record], name: str) -> list[str]:
+    """Texts of many kinds that a quantity accepts."""
+    one = fields_of(record)[name]
+    assert one.kind is not None
+    units = UNITS[one.kind.name]
+    numbers = [f"{number}{space}{unit}" for number in NUMBERS for unit in units for space in " _"]
+    several = ["", "unknown", "n/a", f"≤ 5 {units[0]}", "0", "-5 °C", "negligible", "not limiting"]
+    return [
+        text for text in (*several, *(one.replace("_", "") for one in numbers)) if fits(one, text)
+    ]
+
+
+def fits(one: Field, text: str) -> bool:
+    try:
+        one.take(text)
+    except InputError:
+        return False
+    return True
+
+
 @st.composite
 def quantities(draw: st.DrawFn, one: Field) -> object:
-    assert one.kind is not None
-    numbers = [
-        f"{number}{space}{unit}"
-        for number in NUMBERS
-        for unit in UNITS[one.kind.name]
-        for space in (" ", "")
-    ]
-    words = ["", "", "negligible", "unknown", "n/a", "≤ 5 " + UNITS[one.kind.name][0]]
-    words += ["not limiting"] if one.not_limiting() else []
-    words += ["0"] if one.kind.unit != "degC" else ["-5 °C"]
-    text = draw(st.sampled_from(numbers) | st.sampled_from(words))
+    texts = printed(one.record, one.name)
+    text = draw(st.sampled_from(texts[:8]) | st.sampled_from(texts))
     assert one.value is not None
     return one.value(text, draw(evidences()))
 
@@ -167,7 +181,7 @@ def several(draw: st.DrawFn, record: type[Record], most: int = 2, **given: Any) 
     return tuple(any_of(draw, record, **given) for _ in range(draw(st.integers(0, most))))
 
 
-def _source(draw: st.DrawFn, name: str, certificates: list[str]) -> SourceType:
+def _source(draw: st.DrawFn, name: str, certificates: list[str], types: list[str]) -> SourceType:
     record = fields_of(SourceType)
     outputs = []
     for output in draw(names(1, 2)):
@@ -185,7 +199,8 @@ def _source(draw: st.DrawFn, name: str, certificates: list[str]) -> SourceType:
         name=name,
         certificate=draw(st.sampled_from(["", *certificates])),
         outputs=tuple(outputs),
-        ports=several(draw, Port),
+        ports=tuple(any_of(draw, Port, name=port) for port in draw(names(0, 2))),
+        terminals_of=draw(st.sampled_from(["", *types])),
         serves=several(draw, mark),
         body=several(draw, mark, 1),
     )
@@ -228,7 +243,11 @@ def _circuit(
                 source=source.name,
                 outputs=draw(st.sampled_from(outputs + blank)),
                 place=draw(place),
-                safe_side=several(draw, supplies),
+                safe_side=tuple(
+                    any_of(draw, supplies, port=port.name)
+                    for port in source.ports
+                    if draw(st.booleans())
+                ),
             )
         )
     members = []
@@ -247,6 +266,7 @@ def _circuit(
         Circuit,
         tag=tag,
         area=draw(place),
+        system=draw(st.sampled_from(["", *(one.name for one in sources)])),
         sources=tuple(uses),
         members=tuple(members),
         runs=tuple(runs),
@@ -257,8 +277,8 @@ def _circuit(
 def plants(draw: st.DrawFn) -> Plant:
     """A plant of any content that the model accepts."""
     areas, certificates, cables = draw(names()), draw(names()), draw(names())
-    sources = tuple(_source(draw, name, certificates) for name in draw(names(0, 2)))
     types = draw(names(0, 3))
+    sources = tuple(_source(draw, name, certificates, types) for name in draw(names(0, 2)))
     cut = draw(st.integers(0, len(types)))
     apparatus = tuple(_apparatus(draw, name, certificates) for name in types[:cut])
     simple = tuple(any_of(draw, SimpleType, name=name) for name in types[cut:])
@@ -277,11 +297,11 @@ def plants(draw: st.DrawFn) -> Plant:
         "certificate": certificates,
         "circuit": [one.tag for one in circuits],
     }
-    declarations = []
+    declarations = {}
     for _ in range(draw(st.integers(0, 2))):
         scope = draw(st.sampled_from([scope for scope, of in known.items() if of]))
-        of = draw(st.sampled_from(known[scope]))
-        declarations.append(any_of(draw, Declaration, scope=scope, of=of))
+        one = any_of(draw, Declaration, scope=scope, of=draw(st.sampled_from(known[scope])))
+        declarations[one.fact, one.scope, one.of] = one
     return any_of(
         draw,
         Plant,
@@ -301,7 +321,7 @@ def plants(draw: st.DrawFn) -> Plant:
             for tag in draw(names(0, 2))
         ),
         circuits=circuits,
-        declarations=tuple(declarations),
+        declarations=tuple(declarations.values()),
     )
 
 

@@ -186,6 +186,7 @@ def _output(row: Inputs, name: str) -> Output:
 
 class _Parts:
     def __init__(self) -> None:
+        self.prefix = ""
         self.areas: list[Area] = []
         self.certificates: list[Certificate] = []
         self.sources: list[SourceType] = []
@@ -263,7 +264,7 @@ def _source(number: int, source: Inputs, parts: _Parts) -> None:
     parts.uses.append(
         build(
             SourceUse,
-            tag=source.get("name", name),
+            tag=parts.prefix + str(source.get("name", name)),
             source=name,
             outputs=used,
             place=place,
@@ -403,6 +404,7 @@ def _run(number: int, run: Inputs, parts: _Parts) -> None:
 def _circuit(tag: str, inputs: Inputs, parts: _Parts) -> Circuit:
     """One circuit; its types join those of the parts."""
     parts.uses, parts.members, parts.runs = [], [], []
+    parts.prefix = "" if tag == "X" else f"{tag} "
     for source in inputs["sources"]:
         _source(len(parts.sources), source, parts)
     items = list(inputs.get("apparatus", []))

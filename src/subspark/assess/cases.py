@@ -41,6 +41,7 @@ class Joined(NamedTuple):
     series: bool
     members: tuple[int, ...]
     assessed: bool = True
+    by_document: bool = False
 
 
 def ways(sources: list[SourceCase], stated: str) -> list[Joined]:
@@ -54,6 +55,8 @@ def ways(sources: list[SourceCase], stated: str) -> list[Joined]:
     on the whole load.
     """
     count = len(sources)
+    if sources and sources[0].system:
+        return [Joined(f"by {sources[0].kind.name}", False, tuple(range(count)), by_document=True)]
     if count == 1:
         return [Joined("single", series=False, members=(0,))]
     everyone = tuple(range(count))
@@ -157,12 +160,17 @@ def _shared(circuit: Circuit, context: Context) -> tuple[float, float]:
     """Demand and limit of the multicores that this circuit shares with others.
 
     Type A by its screens, type B by its voltage; where neither is shown the circuit is merged
-    with the others and proved together, and nothing more is asked here.
+    with the others and proved together, and nothing more is asked here. A multicore that bears
+    no number may be shared with circuits that are not known.
     """
     worst = (NOTHING, math.inf)
     number = context.code.number
     for run in circuit.runs:
         cable = context.cables.get(run.cable)
+        if cable is not None and not run.number and (cable.pairs or 1) > 1:
+            screened = cable.multicore == "A" and cable.coverage is not None
+            if not (screened and (cable.coverage or 0.0) >= number("screen coverage")):
+                return 0.0, NAN
         if context.sharing.get(run.number, 0) <= 1 or cable is None:
             continue
         one = (0.0, 0.0)
@@ -182,8 +190,8 @@ def _areas(circuit: Circuit, context: Context) -> tuple[str, ...]:
     found = [circuit.area]
     found += [place_of(member, circuit) for member in circuit.members]
     found += [run.area or circuit.area for run in circuit.runs]
-    ends = {end for run in circuit.runs for end in (run.start, run.end)}
-    found += [one.area for one in context.plant.junctions if one.area and one.tag in ends]
+    ends = [context.boxes.get(end, "") for run in circuit.runs for end in (run.start, run.end)]
+    found += [area for area in ends if area]
     found += [place for place in source_places(circuit, context) if place]
     classified = [tag for tag in dict.fromkeys(found) if tag != SAFE_AREA]
     return tuple(classified) or ("",)
@@ -267,6 +275,7 @@ def _of_sources(
         head = HeadRow(
             series=float(way.series),
             combined=float(len(acting) > 1),
+            by_document=float(way.by_document),
             spark=float(need.spark) if assessed else -1.0,
             factor=factor if assessed else NAN,
             level_asked=need.rank,

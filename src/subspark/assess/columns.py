@@ -68,14 +68,13 @@ def columns_of(cases: Sequence[Case], code: Code, curves: Curves) -> Columns:
     port = _members(port_rows, PortRow, counts[1])
     item = _members([[one.row for one in case.members] for case in cases], ApparatusRow, counts[2])
     run = _members([[row for _, row in case.runs] for case in cases], RunRow, counts[3])
-    pairs = _padded(
-        [case.sources[0].pairs if len(case.sources) == 1 else () for case in cases], 2, np.nan
-    )
+    pairs = _padded([case.sources[0].pairs if _as_one(case) else () for case in cases], 2, np.nan)
     side = source_side(head, source, code, curves)
     rows = _temperature_rows(cases, counts[2])
     paired = np.zeros(len(cases), dtype=bool)
-    if counts[0] == 1:
-        paired = np.asarray(source.paired)[0] != 0
+    if counts[0]:
+        one = (np.asarray(head.by_document) != 0) | (counts[0] == 1)
+        paired = (np.asarray(source.paired)[0] != 0) & one
     default_open = np.asarray(side.I) <= code.number("default L/R current")
     ratio = np.where((np.asarray(run.LR_default) != 0) & ~default_open, np.nan, run.LR)
     fields: dict[str, Any] = {
@@ -109,11 +108,23 @@ def columns_of(cases: Sequence[Case], code: Code, curves: Curves) -> Columns:
     )
 
 
-_HEAD_COLUMNS = frozenset(HeadRow._fields) - {"series", "combined", "spark", "factor", "by_power"}
+_HEAD_COLUMNS = frozenset(HeadRow._fields) - {
+    "series",
+    "combined",
+    "by_document",
+    "spark",
+    "factor",
+    "by_power",
+}
 _SOURCE_COLUMNS = (
     *("level", "group", "epl_asked", "epl", "T_limit", "T"),
     *("hot", "cold", "Ta_max", "Ta_min", "conditions"),
 )
+
+
+def _as_one(case: Case) -> bool:
+    """Whether one source, or one document for all, gives the limits of a case."""
+    return len(case.sources) == 1 or case.head.by_document != 0.0
 
 
 def _shape(case: Case) -> tuple[int, int, int, int]:

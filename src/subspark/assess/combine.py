@@ -52,6 +52,7 @@ def source_side(head: HeadRow, source: SourceRow, code: Code, curves: Curves) ->
         the other way round; P is the largest matched power of any subset; Co from the table
         at U, Lo from the energy, both no more than the smallest declared; level ib at the most
         where two or more drive a current. A member that is not linear leaves it all unknown.
+        Where a document covers the combination its values, the first source's, stand instead.
     """
     U, I = np.asarray(source.U), np.asarray(source.I)  # noqa: E741
     count, n = U.shape
@@ -62,23 +63,7 @@ def source_side(head: HeadRow, source: SourceRow, code: Code, curves: Curves) ->
         zero = np.zeros(n)
         return SourceSide(nan, nan, nan, nan, nan, nan, nan, nan, no, no, zero, zero, nan, no)
     if count == 1:
-        zero = np.zeros(n)
-        return SourceSide(
-            U[0],
-            I[0],
-            np.asarray(source.P)[0],
-            np.asarray(source.Co)[0],
-            np.asarray(source.Lo)[0],
-            np.asarray(source.Lo_Ro)[0],
-            np.asarray(source.half_cap)[0],
-            level,
-            np.asarray(source.linear)[0] != 0,
-            np.asarray(source.together)[0] != 0,
-            zero,
-            zero,
-            np.full(n, np.inf),
-            np.zeros(n, dtype=bool),
-        )
+        return _declared(source, np.zeros(n), n)
     series = np.asarray(head.series) != 0
     spark, factor = np.asarray(head.spark), np.asarray(head.factor)
     drives = ~(I == 0.0)
@@ -99,7 +84,8 @@ def source_side(head: HeadRow, source: SourceRow, code: Code, curves: Curves) ->
     level = np.where(several, LEVELS["ib"], np.inf)
     iic = spark == 3
     cap = np.where(iic, code.number("half cap IIC"), code.number("half cap other"))
-    return SourceSide(
+    zero = np.zeros(n)
+    combined = SourceSide(
         voltage,
         current,
         power,
@@ -114,4 +100,31 @@ def source_side(head: HeadRow, source: SourceRow, code: Code, curves: Curves) ->
         np.sum(source.Li, axis=0),
         permitted,
         np.ones(n, dtype=bool),
+    )
+    printed = np.asarray(head.by_document) != 0
+    if not printed.any():
+        return combined
+    first = _declared(source, zero, n)
+    return SourceSide(
+        *(np.where(printed, one, other) for one, other in zip(first, combined, strict=True))
+    )
+
+
+def _declared(source: SourceRow, zero: Floats, n: int) -> SourceSide:
+    """The declared values of the first source."""
+    return SourceSide(
+        np.asarray(source.U)[0],
+        np.asarray(source.I)[0],
+        np.asarray(source.P)[0],
+        np.asarray(source.Co)[0],
+        np.asarray(source.Lo)[0],
+        np.asarray(source.Lo_Ro)[0],
+        np.asarray(source.half_cap)[0],
+        np.full(n, np.inf),
+        np.asarray(source.linear)[0] != 0,
+        np.asarray(source.together)[0] != 0,
+        zero,
+        zero,
+        np.full(n, np.inf),
+        np.zeros(n, dtype=bool),
     )

@@ -55,6 +55,7 @@ class Context:
     shared_voltage: dict[str, float]
     sharers: dict[str, tuple[int, ...]]
     cables_of: dict[str, tuple[str, ...]]
+    boxes: dict[str, str]
     checked: dict[tuple[int, int, float], Doubted] = field(default_factory=dict)
     _needs: dict[str, tuple[Need, ...]] = field(default_factory=dict)
 
@@ -92,6 +93,7 @@ class Context:
             },
             cables={one.name: one for one in plant.cables},
             certificates={one.number: one for one in plant.certificates},
+            boxes={one.tag: one.area for one in plant.junctions},
             sharing=dict(sharing),
             shared_voltage=voltage,
             sharers={number: tuple(places) for number, places in sharers.items()},

@@ -231,7 +231,8 @@ class Assessment:
             counted += options[best]
             spare = [places for (a, _), places in aside.items() if a == atmosphere]
             if spare:
-                off += min(spare, key=self._book.badness)
+                fewest: list[int] = min(spare, key=self._book.badness)
+                off += fewest
         return _Chosen(counted, self._book.worst(counted), off)
 
     def _merge(self, asked: list[int], options: dict[tuple[int, Need], int]) -> None:

@@ -85,8 +85,9 @@ def _energy(item: ApparatusType | SimpleType, entry: Entry | None, place: str, c
         return NOTHING
     if item.energy in ("passive by its document", "within 1.5 V, 100 mA, 25 mW"):
         return 0.0
-    if item.energy == "source":
-        return NAN
+    if item.energy == "source":  # settled where its terminals are entered as a source
+        sources = (context.sources[use.source] for use in circuit.sources)
+        return 0.0 if any(one.terminals_of == item.name for one in sources) else NAN
     declared = context.declared.holds(
         "passive", circuit=circuit.tag, apparatus=item.name, area=place
     )

@@ -217,6 +217,7 @@ class MergedSets:
         return HeadRow(
             series=float(series),
             combined=float(len(acting) > 1),
+            by_document=0.0,
             spark=float(need.spark) if known else -1.0,
             factor=(1.0 if ic_member and need.rank == LEVELS["ic"] else 1.5) if known else math.nan,
             level_asked=need.rank,

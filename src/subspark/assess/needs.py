@@ -90,10 +90,25 @@ def _limit(symbol_o: str, symbol_i: str) -> Callable[[Case], Iterator[Need]]:
     return find
 
 
+def _combination(case: Case) -> str:
+    return "combination " + " + ".join(sorted({one.kind.name for one in case.sources}))
+
+
+def _uncovered(case: Case, what: str) -> Need:
+    how = f"no reference for {what} at its voltage and current; a document must cover it"
+    return Need(_combination(case), how, "person")
+
+
+def _permitted_current(case: Case) -> Iterator[Need]:
+    yield from _combined(case)
+    if len(case.sources) > 1:
+        yield _uncovered(case, "the permitted current")
+
+
 def _combined(case: Case) -> Iterator[Need]:
     if len(case.sources) > 1 and any(not one.row.linear and one.row.I != 0 for one in case.sources):
         yield Need(
-            "combination " + " + ".join(sorted({one.kind.name for one in case.sources})),
+            _combination(case),
             "sources are not all linear: a person must use the graphical method of IEC 60079-25, "
             "or a certificate must cover the combination",
             "person",
@@ -147,11 +162,7 @@ def _stored(symbol: str, sort: str) -> Callable[[Case], Iterator[Need]]:
         yield from _permitted(case, symbol)
         yield from _combined(case)
         if len(case.sources) > 1:
-            yield Need(
-                "combination " + " + ".join(sorted({one.kind.name for one in case.sources})),
-                f"no reference for {symbol} at its voltage and current; a document must cover it",
-                "person",
-            )
+            yield _uncovered(case, symbol)
 
     return find
 
@@ -166,7 +177,6 @@ def _supply(case: Case) -> Iterator[Need]:
             if math.isnan(row.Um):
                 yield _source(source, f"Um of port {port.name}")
             elif math.isnan(row.behind):
-                where = f"cabinet {source.use.cabinet}" if source.use.cabinet else "plant"
                 stated = next((one for one in source.use.safe_side if one.port == port.name), None)
                 if stated is not None and stated.voltage.known:
                     yield Need(f"source {source.label}", "evidence of SELV, PELV or battery supply")
@@ -176,7 +186,7 @@ def _supply(case: Case) -> Iterator[Need]:
                         f"the rated voltage behind port {port.name}, Um only {port.Um}",
                     )
                 else:
-                    yield _declare(where, "safe side voltage: highest rated voltage behind it")
+                    yield _declare("plant", "safe side voltage: highest behind the safe terminals")
 
 
 def _marks(what: str) -> Callable[[Case], Iterator[Need]]:
@@ -245,10 +255,11 @@ def _earthing(case: Case) -> Iterator[Need]:
     for source in case.sources:
         if source.kind.isolation == "":
             yield _source(source, "whether it is galvanically isolated or an earthed barrier")
-    unknown = [one for one in case.members if not (one.member.isolation or one.item.isolation)]
-    for member in unknown:
-        yield _item(member, "whether it withstands 500 V to earth")
-    if not unknown:
+    answers = [one.member.isolation or one.item.isolation for one in case.members]
+    barrier = any(one.kind.isolation != "galvanic" for one in case.sources)
+    if case.head.earthed > barrier + answers.count("no"):  # some may be earthed, none is known to
+        yield _declare("plant", "apparatus isolation: apparatus withstand 500 V to earth")
+    else:
         yield _declare(
             f"area {case.need.area or 'not stated'}",
             "bonding evidenced along circuits that are earthed at two points",
@@ -319,7 +330,12 @@ def _of_plant(what: str) -> Callable[[Case], Iterator[Need]]:
 
 def _shared(case: Case) -> Iterator[Need]:
     for run, _ in case.runs:
-        if run.number:
+        if not run.number:
+            yield Need(
+                f"cable {run.cable or 'not stated'}",
+                "the number of the multicore, by which it is known who shares it",
+            )
+        else:
             yield Need(
                 f"cable {run.cable or 'not stated'}",
                 "type A or B of the multicore; otherwise its circuits must be proved together",
@@ -332,7 +348,7 @@ _FINDERS: Mapping[str, Callable[[Case], Iterator[Need]]] = {
     "power": _limit("Po", "Pi"),
     "capacitance": _stored("Co", "capacitance"),
     "inductance": _stored("Lo", "inductance"),
-    "permitted current": _combined,
+    "permitted current": _permitted_current,
     "supply": _supply,
     "level": _marks("level"),
     "group": _marks("group"),

@@ -39,6 +39,7 @@ class HeadRow(NamedTuple):
 
     series: float
     combined: float
+    by_document: float
     spark: float
     factor: float
     level_asked: float
@@ -155,6 +156,7 @@ class SourceCase:
     ports: tuple[tuple[Port, PortRow], ...]
     pairs: tuple[tuple[float, float], ...]
     warnings: tuple[str, ...] = ()
+    system: bool = False
 
     @property
     def label(self) -> str:

@@ -259,6 +259,8 @@ def _body(kind: SourceType, marks: tuple[Mark, ...], need: Need, code: Code) -> 
 
 
 def _place(use: SourceUse, circuit: Circuit, context: Context) -> str:
+    if context.sources[use.source].terminals_of:  # it stands in the field
+        return use.place or circuit.area
     return use.place or context.declared.value(
         "source place", circuit=circuit.tag, source=use.source, cabinet=use.cabinet
     )
@@ -335,13 +337,45 @@ def _marked_range(kind: SourceType, mark: Mark, code: Code) -> tuple[float, floa
 def source_cases(circuit: Circuit, need: Need, context: Context) -> list[SourceCase]:
     """The sources of a circuit for one atmosphere, one for each output used."""
     out = []
+    if circuit.system:
+        out.append(_system(circuit, need, context))
+    alone = not circuit.system and all(
+        context.sources[use.source].terminals_of for use in circuit.sources
+    )
     for use in circuit.sources:
         kind = context.sources[use.source]
         place = _place(use, circuit, context)
         low, high = _ambient(use, place, circuit, context)
-        stand = _Stand(place, tuple(_ports(use, kind, circuit, context)), (low, high))
-        out += [_one(use, kind, output, need, context, stand) for output in outputs_used(use, kind)]
+        ports = () if kind.terminals_of else tuple(_ports(use, kind, circuit, context))
+        stand = _Stand(place, ports, (low, high))
+        cases = [
+            _one(use, kind, output, need, context, stand) for output in outputs_used(use, kind)
+        ]
+        if alone and kind.separated != "yes":
+            cases = [_not_separated(one) for one in cases]
+        out += cases
     return out
+
+
+def _not_separated(one: SourceCase) -> SourceCase:
+    """Terminals that are not shown to be separated from the other side: no proof by themselves."""
+    row = one.row._replace(Co=NAN, Lo=NAN, Lo_Ro=NAN, Co_declared=NAN, Lo_declared=NAN)
+    note = (
+        f"{one.kind.name}: not shown to be galvanically separated from the other terminals of "
+        f"{one.kind.terminals_of}; both sides are one circuit"
+    )
+    nothing = tuple((NAN, NAN) for _ in one.pairs)
+    return dataclasses.replace(one, row=row, pairs=nothing, warnings=(*one.warnings, note))
+
+
+def _system(circuit: Circuit, need: Need, context: Context) -> SourceCase:
+    """The printed values of a certificate that covers the whole combination of sources."""
+    kind = context.sources[circuit.system]
+    use = SourceUse(source=kind.name, place=SAFE_AREA)
+    stand = _Stand(SAFE_AREA, (), (math.inf, NOTHING))
+    found = _one(use, kind, outputs_used(use, kind)[0], need, context, stand)
+    row = found.row._replace(hot=NOTHING, cold=math.inf)
+    return dataclasses.replace(found, row=row, system=True)
 
 
 def _one(

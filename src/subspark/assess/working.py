@@ -30,7 +30,7 @@ __all__ = ["Block", "Check", "Line", "Reference", "Section", "Table", "Working",
 _MOST_NEEDS = 3  # told at the top; all of them have a section of their own
 
 
-def _verdict(finding: Finding, needs: list[Need]) -> Section:
+def _verdict(finding: Finding, needs: list[Need], *, merged: bool) -> Section:
     lines: list[Block] = [Line(finding.sentence)]
     if len(finding.cases) > 1:
         lines.append(Line(f"{finding.case} (the worst of {len(finding.cases)})", "case"))
@@ -40,6 +40,9 @@ def _verdict(finding: Finding, needs: list[Need]) -> Section:
         for name, found in finding.rules.items()
         if found.verdict is Verdict.UNSAFE
     ]
+    if merged and finding.verdict is Verdict.UNSAFE:
+        apart = finding.rules["shared cable"].rule.remedy
+        lines.append(Line(f"shared cable: {apart}", "what would mend it"))
     lines += [Line(str(need), "what would show it") for need in needs[:_MOST_NEEDS]]
     if finding.without_tool is not None:
         lines.append(Line(finding.without_tool.word, "without the tool"))
@@ -153,7 +156,8 @@ def working(assessment: Assessment, tag: str) -> Working:
         context=assessment.context,
         refs=refs,
     )
-    sections: list[Section] = [_verdict(finding, needs), atmosphere(subject)]
+    merged = subject.case.atmosphere < 0  # with other circuits of a multicore
+    sections: list[Section] = [_verdict(finding, needs, merged=merged), atmosphere(subject)]
     sections += [*sources(subject), *apparatus(subject), *cable(subject)]
     sections += [*combination(subject), stored(subject), _rules(finding), *_cases(finding)]
     sections += _notes("assumptions", "Assumptions", finding.assumptions)

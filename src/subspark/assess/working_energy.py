@@ -213,11 +213,12 @@ def combination(subject: Subject) -> Iterator[Section]:
     with np.errstate(invalid="ignore", divide="ignore"):
         table = _first(subject.context.curves.permitted_capacitance(U, spark, factor))
         formula = _first(inductance_from_energy(I, spark, factor))
-    smallest_C, smallest_L = min(row.Co for row in rows), min(row.Lo for row in rows)
+    smallest_C = float(np.min([row.Co for row in rows]))  # NaN where one is not known
+    smallest_L = float(np.min([row.Lo for row in rows]))
     blocks += [
         Line(
             f"{show(_first(c.permitted), CURRENT)} permitted at {show(U, VOLTAGE)}, "
-            f"{case.need.group}, factor {factor:g}",
+            f"{case.need.group}, factor {'unknown' if math.isnan(factor) else f'{factor:g}'}",
             "permitted I",
         ),
         Line(

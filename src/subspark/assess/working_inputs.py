@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from subspark.assess.context import Context
 from subspark.assess.evidence import References, symbol
 from subspark.assess.members import place_of
+from subspark.assess.multicore import partners
 from subspark.assess.places import level_name
 from subspark.assess.rows import Case, MemberCase, RunRow, SourceCase
 from subspark.assess.sources import source_places
@@ -58,6 +59,22 @@ class Subject:
     columns: Columns
     context: Context
     refs: References
+
+    def owner(self, one: SourceCase | MemberCase) -> Circuit:
+        """The circuit to which a source or apparatus belongs: in a merged case maybe another."""
+        near = sorted(partners(self.circuit, self.context))
+        for circuit in (self.circuit, *(self.context.plant.circuits[place] for place in near)):
+            if isinstance(one, MemberCase):
+                if one.member in circuit.members:
+                    return circuit
+            elif (one.use.tag, one.use.source) in {(u.tag, u.source) for u in circuit.sources}:
+                return circuit
+        return self.circuit
+
+    def titled(self, title: str, owner: Circuit) -> str:
+        """A title that names the other circuit where there is one."""
+        other = owner.tag != self.circuit.tag
+        return f"{title}, of circuit {owner.tag} in the same multicore" if other else title
 
 
 def _said(**values: Value) -> str:
@@ -262,11 +279,10 @@ def _where(one: SourceCase, place: str) -> str:
 
 def sources(subject: Subject) -> Iterator[Section]:
     """Each source: output, shape, column, ports."""
-    places = dict(
-        zip(subject.circuit.sources, source_places(subject.circuit, subject.context), strict=True)
-    )
     for one in subject.case.sources:
         kind = one.kind
+        owner = subject.owner(one)
+        placed = zip(owner.sources, source_places(owner, subject.context), strict=True)
         named = ", ".join(part for part in (kind.name, kind.model, kind.maker) if part)
         blocks: list[Block] = [
             Line(named, "type", subject.refs.cite(f"type {kind.name}", kind.evidence))
@@ -275,11 +291,11 @@ def sources(subject: Subject) -> Iterator[Section]:
         mark = one.mark
         serves = f"serves {mark.level or 'unknown level'}, {mark.group or 'unknown group'}"
         blocks.append(Line(f"{kind.mark}: {serves}" if kind.mark else serves, "marking"))
-        place = next((where for use, where in places.items() if use.tag == one.use.tag), "")
+        place = next((where for use, where in placed if use.source == one.use.source), "")
         blocks.append(Line(_where(one, one.use.place or place), "stands in"))
         blocks.append(Line(_ISOLATION[kind.isolation], "earth"))
         blocks += [*_outputs(one, subject), *_column(one, subject), *_ports(one, subject)]
-        yield Section("source", f"Source {one.label}", tuple(blocks))
+        yield Section("source", subject.titled(f"Source {one.label}", owner), tuple(blocks))
 
 
 # --- apparatus -----------------------------------------------------------------------------------
@@ -352,6 +368,7 @@ def apparatus(subject: Subject) -> Iterator[Section]:
     """Each apparatus with the alternative of its marking that counts."""
     for number, one in enumerate(subject.case.members):
         item, row = one.item, one.row
+        owner = subject.owner(one)
         certified = isinstance(item, ApparatusType)
         named = item.name if not isinstance(item, ApparatusType) else ", ".join(
             part for part in (item.name, item.model, item.maker) if part
@@ -369,7 +386,7 @@ def apparatus(subject: Subject) -> Iterator[Section]:
             blocks.append(
                 Line(f"simple apparatus, {item.sort or 'kind not stated'}, {state}", "sort")
             )
-        place = place_of(one.member, subject.circuit) or "place not known"
+        place = place_of(one.member, owner) or "place not known"
         air = (
             f"air {range_words(row.cold, row.hot)}, made for {range_words(row.Ta_min, row.Ta_max)}"
         )
@@ -382,7 +399,8 @@ def apparatus(subject: Subject) -> Iterator[Section]:
         blocks.append(Line(_energy(one), "energy"))
         blocks.append(Line(_isolated(one), "earth"))
         kind = "Apparatus" if certified else "Simple apparatus"
-        yield Section("apparatus", f"{kind} {one.label}", tuple(blocks))
+        title = subject.titled(f"{kind} {one.label}", owner)
+        yield Section("apparatus", title, tuple(blocks))
 
 
 # --- cable ---------------------------------------------------------------------------------------

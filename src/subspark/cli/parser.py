@@ -14,7 +14,7 @@ safe, unsafe or unproven, with its whole working.
 """
 _AFTER = """\
 how to begin:
-  subspark demo                          write an invented plant, then look at it
+  subspark demo                          write an invented plant to look at
   subspark new plant.xlsx                write an empty workbook to fill in
   subspark check plant.xlsx              judge every circuit
   subspark explain plant.xlsx FT-1191    follow the working of one circuit

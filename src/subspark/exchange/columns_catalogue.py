@@ -97,6 +97,19 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
         Column("ambient", "Ambient", f"Permitted where it stands. {_RANGE}", "°C", 15),
         Column("surface", "Surface", "Highest surface temperature, in a hazardous area.", "°C", 9),
         Column(
+            "terminals_of",
+            "Terminals of",
+            "Where the source is terminals of field apparatus that deliver energy: which type.",
+            width=16,
+            refers="Apparatus",
+        ),
+        Column(
+            "separated",
+            "Separated",
+            "Whether those are galvanically separated from its other terminals.",
+            width=10,
+        ),
+        Column(
             "cross_check",
             "Checked",
             "yes: figures that a cross-check doubts were compared with the certificate and stand.",

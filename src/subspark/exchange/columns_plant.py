@@ -118,7 +118,20 @@ PLANT: dict[type[Record], tuple[Column, ...]] = {
             "How several sources are joined, where it is certain. Blank: by their polarity.",
             width=10,
         ),
-        Column("bonding", "Bonding", "Whether equipotential bonding meets the code.", width=9),
+        Column(
+            "system",
+            "System",
+            "The source type that holds the printed values of a certificate for the whole "
+            "combination; they replace the calculation.",
+            width=14,
+            refers="Sources",
+        ),
+        Column(
+            "bonding",
+            "Bonding",
+            "Whether bonding along the route is evidenced, where the circuit is earthed twice.",
+            width=9,
+        ),
         Column("document", "Drawing", "The circuit's own drawing.", width=14),
         Column("revision", "Revision", "Its revision.", width=9),
         Column("note", "Note", "Anything to remember.", width=22),

@@ -59,13 +59,19 @@ class Field:
         """The physical quantity, where the field is one."""
         return None if self.value is None else self.value.kind
 
-    def not_limiting(self) -> bool:
-        """Whether a document may declare this limit not limiting."""
+    @property
+    def words(self) -> tuple[str, ...]:
+        """The words that may stand in place of a number: "negligible", "not limiting"."""
+        if self.sort != "quantity":
+            return ()
+        return tuple(word for word in ("negligible", "not limiting") if self._takes(word))
+
+    def _takes(self, word: str) -> bool:
         try:
-            self.take("not limiting")
+            self.take(word)
         except InputError:
             return False
-        return self.sort == "quantity"
+        return True
 
 
 def one_of(choices: tuple[str, ...]) -> str:

@@ -137,8 +137,9 @@ class Slot:
             return
         if kind.sort == "quantity":
             yield f"A bare number is in {self.column.unit}; any other with its unit."
-            if kind.not_limiting():
-                yield "'not limiting' where a document says so."
+            if kind.words:
+                words = " or ".join(f"'{word}'" for word in kind.words)
+                yield f"{words} where a document says so."
             yield "Blank: not known."
         elif kind.sort == "choice":
             yield f"One of: {', '.join(one for one in kind.choices if one)}."

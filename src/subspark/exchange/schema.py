@@ -77,8 +77,9 @@ def _property(one: Field, note: str, definitions: _Schema) -> _Schema:
         name = "a temperature range" if one.kind is None else one.kind.name
         name = name.partition(" ")[2].replace(" ", "-")
         definitions.setdefault(name, _quantity(name, one))
-        if one.not_limiting():
-            said["description"] = f"{note} May be 'not limiting'.".strip()
+        if one.words:
+            words = " or ".join(f"'{word}'" for word in one.words)
+            said["description"] = f"{note} {words} where a document says so.".strip()
         return {"$ref": f"#/$defs/{name}", **said}
     plain: dict[str, _Schema] = {
         "choice": {"enum": list(one.choices)},
@@ -100,7 +101,7 @@ def _quantity(name: str, one: Field) -> _Schema:
     wanted = RANGE_WANTED if one.kind is None else one.kind.wanted
     text = f"{wanted[0].upper()}{wanted[1:]}."
     if one.kind is not None:
-        text += " 'negligible' where a document says so. Blank or unknown: not known."
+        text += " Blank or unknown: not known."
     return {
         "title": name,
         "description": text,

@@ -17,7 +17,7 @@ from collections.abc import Callable, Iterable
 from typing import Any, Literal
 
 from subspark.errors import InputError
-from subspark.quantity import Evidence, TemperatureRange, Value
+from subspark.quantity import CAPACITANCE, INDUCTANCE, Evidence, TemperatureRange, Value
 
 __all__ = ["Answer", "Record", "content", "digest", "takers"]
 
@@ -25,7 +25,7 @@ Answer = Literal["yes", "no", ""]
 """Yes, no, or not answered; not answered is never yes."""
 
 _MAY_BE_NOT_LIMITING = frozenset({"Ii", "Pi"})
-_MAY_BE_NEGLIGIBLE = frozenset({"Ci", "Li"})
+_MAY_BE_NEGLIGIBLE = (CAPACITANCE, INDUCTANCE)
 _LOWEST_COUNTS = frozenset({"R_loop", "R_core", "strand", "test_voltage", "insulation"})
 """Fields whose lowest value decides: an upper bound, as a standard prints it, says nothing."""
 Taker = Callable[[object], object]
@@ -39,10 +39,10 @@ def _take_value(kind: type[Value], name: str) -> Taker:
                 "'not limiting' can be declared of Ii and Pi only; wanted a number with its "
                 "unit, or blank where it is not known"
             )
-        if value.state == "negligible" and name not in _MAY_BE_NEGLIGIBLE:
+        if value.state == "negligible" and kind.kind not in _MAY_BE_NEGLIGIBLE:
             raise InputError(
-                "'negligible' can be said of Ci and Li only; wanted a number with its unit, or "
-                "blank where it is not known"
+                "'negligible' can be said of a capacitance or inductance only; wanted a number "
+                "with its unit, or blank where it is not known"
             )
         if name in _LOWEST_COUNTS and value.text.startswith(("<", "≤")):
             raise InputError(

@@ -93,8 +93,9 @@ class Circuit(Record):
     """One Ex i circuit.
 
     ``joined`` states outright how several sources are joined where it is certain; blank
-    leaves it to their polarity. ``conditions`` answers whether the atmosphere is the
-    standard one (-20 to 60 degC, 80 to 110 kPa, 21 % oxygen).
+    leaves it to their polarity. ``system`` names the source type that holds the printed values
+    of a certificate for the whole combination: they replace the calculation. ``bonding``
+    answers whether bonding along the route is evidenced, where the circuit is earthed twice.
     """
 
     tag: str
@@ -104,6 +105,7 @@ class Circuit(Record):
     members: tuple[Member, ...] = ()
     runs: tuple[Run, ...] = ()
     joined: Literal["parallel", "series", ""] = ""
+    system: str = ""
     bonding: Answer = ""
     document: str = ""
     revision: str = ""

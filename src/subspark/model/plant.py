@@ -106,7 +106,32 @@ class Plant(Record):
         yield from self._catalogue_faults(known)
         for index, circuit in enumerate(self.circuits):
             yield from _circuit_faults(circuit, index, known)
+        yield from self._terminals_used_twice(known)
         yield from self._declaration_faults(known)
+
+    def _terminals_used_twice(self, known: _Known) -> Iterator[Fault]:
+        """Outputs of one device (by its tag) that two circuits use: they are then one circuit."""
+        users: dict[tuple[str, str], str] = {}
+        for index, circuit in enumerate(self.circuits):
+            for nth, use in enumerate(circuit.sources):
+                source = known.sources.get(use.source)
+                if not use.tag or source is None:
+                    continue
+                names = (
+                    use.outputs.split("+") if use.outputs else [one.name for one in source.outputs]
+                )
+                for name in names:
+                    other = users.setdefault((use.tag, name.strip()), circuit.tag)
+                    if other != circuit.tag:
+                        where = (
+                            f"circuit {circuit.tag!r}, source {use.tag!r}, output {name.strip()}"
+                        )
+                        wanted = (
+                            f"circuit {other!r} uses that output too; joined they are one circuit"
+                        )
+                        yield Fault(
+                            where, use.tag, wanted, ("circuits", index, "sources", nth, "tag")
+                        )
 
     def _catalogue_faults(self, known: _Known) -> Iterator[Fault]:
         for index, source in enumerate(self.sources):
@@ -118,6 +143,10 @@ class Plant(Record):
                 where, path = f"apparatus {item.name!r}", ("apparatus", index)
                 yield _no_certificate(where, item.certificate, path)
         for index, source in enumerate(self.sources):
+            if source.terminals_of and source.terminals_of not in known.items:
+                where = f"source {source.name!r}, terminals of"
+                wanted = "wanted an apparatus of the catalogue"
+                yield Fault(where, source.terminals_of, wanted, ("sources", index, "terminals_of"))
             outputs = (
                 (output.name, ("sources", index, "outputs", at, "name"))
                 for at, output in enumerate(source.outputs)
@@ -197,6 +226,9 @@ def _circuit_faults(circuit: Circuit, index: int, known: _Known) -> Iterator[Fau
         yield from _use_faults(at, use, (*path, "sources", nth), known)
     for nth, member in enumerate(circuit.members):
         yield from _member_faults(at, member, (*path, "members", nth), known)
+    if circuit.system and circuit.system not in known.sources:
+        wanted = "wanted a source of the catalogue"
+        yield Fault(f"{at}, system", circuit.system, wanted, (*path, "system"))
     for nth, run in enumerate(circuit.runs):
         if run.cable and run.cable not in known.cables:
             wanted = "wanted a cable type of the catalogue"

@@ -85,6 +85,11 @@ class SourceType(Record):
     ``serves`` and ``body`` give the facts of the marking where they are not to be read from
     ``mark``: the alternatives of the circuits that it may feed (what stands in brackets),
     and of its own body (empty: safe area only).
+
+    Terminals of field apparatus that deliver energy (the sensor side of a transmitter, a
+    battery tester) are entered as a source too: ``terminals_of`` names the apparatus, and
+    ``separated`` answers whether they are galvanically separated from its other terminals.
+    Where they are not, both sides are one circuit and no proof of the one alone.
     """
 
     name: str
@@ -99,5 +104,7 @@ class SourceType(Record):
     ports: tuple[Port, ...] = ()
     ambient: TemperatureRange = TemperatureRange()
     surface: Temperature = Temperature()
+    terminals_of: str = ""
+    separated: Answer = ""
     cross_check: Answer = ""
     evidence: Evidence = Evidence()

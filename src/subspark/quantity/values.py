@@ -90,6 +90,11 @@ class Evidence:
 NO_EVIDENCE = Evidence()
 
 
+def _must_be_text(given: object, wanted: str) -> None:
+    if not isinstance(given, str):
+        raise QuantityError(str(given), f"a {type(given).__name__}, not a text", wanted)
+
+
 @dataclass(frozen=True, slots=True)
 class Value:
     """A quantity as printed, its SI number and its evidence.
@@ -105,9 +110,7 @@ class Value:
     state: State = field(init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
-        if not isinstance(self.text, str):
-            why = f"a {type(self.text).__name__}, not a text"
-            raise QuantityError(str(self.text), why, type(self).kind.wanted)
+        _must_be_text(self.text, type(self).kind.wanted)
         if self.text != self.text.strip():
             object.__setattr__(self, "text", self.text.strip())
         si, state = read(self.text, type(self).kind)
@@ -275,8 +278,7 @@ class TemperatureRange:
     high: float = field(init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
-        if not isinstance(self.text, str):
-            raise QuantityError(str(self.text), "not a text", "a range in words")
+        _must_be_text(self.text, "a temperature range such as -20 to 40 °C")
         if self.text != self.text.strip():
             object.__setattr__(self, "text", self.text.strip())
         low = high = math.nan

@@ -19,7 +19,7 @@ def _certified(c: Columns) -> Floats:
         & ((c.hot <= c.row_hot) | np.isposinf(c.row_hot))
         & ((c.cold >= c.row_cold) | np.isneginf(c.row_cold))
     )
-    best: Floats = np.where(covers, c.row_T, np.inf).min(axis=0)
+    best: Floats = np.where(covers, c.row_T, np.inf).min(axis=0, initial=np.inf)
     open_ = ~((reached > c.row_P) | (c.hot > c.row_hot) | (c.cold < c.row_cold))
     unsure = (open_ & ~covers).any(axis=0) & np.isposinf(best)
     return np.where(unsure, np.nan, best)
