@@ -141,7 +141,7 @@ def cable(name: str = "K1", **given: Any) -> CableType:
     return CableType(name=name, **{**held, **given})
 
 
-def plant(  # noqa: PLR0913 - one part of a plant each
+def plant(
     *,
     sources: Sequence[SourceType] = (source(),),
     items: Sequence[ApparatusType | SimpleType] = (transmitter(),),

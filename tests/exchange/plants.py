@@ -5,9 +5,10 @@ from __future__ import annotations
 import functools
 from typing import Any
 
+from hypothesis import reject
 from hypothesis import strategies as st
 
-from subspark.errors import InputError
+from subspark.errors import InputError, PlantError
 from subspark.exchange.fields import Field, fields_of
 from subspark.model import (
     SAFE_AREA,
@@ -86,6 +87,8 @@ UNITS = {
     "an area": ("mm2", "cm2"),
     "a temperature": ("°C", "°F"),
     "a thermal resistance": ("K/W",),
+    "a surge current": ("kA", "A"),
+    "a wire gauge": ("AWG",),
 }
 NUMBERS = ("0", "1", "83", "83.0", "0.1", "0.65", "4.2", "0.083", "12,5", "1e3", "100", ".5", "007")
 RANGES = ("", "-20 to 40 °C", "Ta: -20 °C to +60 °C", "unknown", "-4 to 104 °F", "0 to 0 °C")
@@ -125,11 +128,13 @@ def printed(record: type[Record], name: str) -> list[str]:
     """Texts of many kinds that a quantity accepts."""
     one = fields_of(record)[name]
     assert one.kind is not None
-    units = UNITS[one.kind.name]
+    example = one.kind.example.partition(" or ")[0].partition(" ")[2]
+    units = UNITS.get(one.kind.name, (example,))
     numbers = [f"{number}{space}{unit}" for number in NUMBERS for unit in units for space in " _"]
-    several = ["", "unknown", "n/a", f"≤ 5 {units[0]}", "0", "-5 °C", "negligible", "not limiting"]
+    words = ["", "unknown", "n/a", f"≤ 5 {units[0]}", "0", "-5 °C", "negligible", "not limiting"]
+    words.append(one.kind.example.partition(" or ")[0])
     return [
-        text for text in (*several, *(one.replace("_", "") for one in numbers)) if fits(one, text)
+        text for text in (*words, *(one.replace("_", "") for one in numbers)) if fits(one, text)
     ]
 
 
@@ -302,27 +307,30 @@ def plants(draw: st.DrawFn) -> Plant:
         scope = draw(st.sampled_from([scope for scope, of in known.items() if of]))
         one = any_of(draw, Declaration, scope=scope, of=draw(st.sampled_from(known[scope])))
         declarations[one.fact, one.scope, one.of] = one
-    return any_of(
-        draw,
-        Plant,
-        areas=tuple(
-            any_of(draw, Area, tag=tag, atmospheres=several(draw, Atmosphere)) for tag in areas
-        ),
-        certificates=tuple(
-            any_of(draw, Certificate, number=number, conditions=several(draw, Condition))
-            for number in certificates
-        ),
-        sources=sources,
-        apparatus=apparatus,
-        simple=simple,
-        cables=tuple(any_of(draw, CableType, name=name) for name in cables),
-        junctions=tuple(
-            any_of(draw, Junction, tag=tag, area=draw(st.sampled_from(["", *areas])))
-            for tag in draw(names(0, 2))
-        ),
-        circuits=circuits,
-        declarations=tuple(declarations.values()),
-    )
+    try:
+        return any_of(
+            draw,
+            Plant,
+            areas=tuple(
+                any_of(draw, Area, tag=tag, atmospheres=several(draw, Atmosphere)) for tag in areas
+            ),
+            certificates=tuple(
+                any_of(draw, Certificate, number=number, conditions=several(draw, Condition))
+                for number in certificates
+            ),
+            sources=sources,
+            apparatus=apparatus,
+            simple=simple,
+            cables=tuple(any_of(draw, CableType, name=name) for name in cables),
+            junctions=tuple(
+                any_of(draw, Junction, tag=tag, area=draw(st.sampled_from(["", *areas])))
+                for tag in draw(names(0, 2))
+            ),
+            circuits=circuits,
+            declarations=tuple(declarations.values()),
+        )
+    except PlantError:  # drawn without regard to what may stand together
+        reject()
 
 
 def small_plant() -> Plant:

@@ -1,8 +1,9 @@
 """From the oracle's inputs to a plant of the library, so that both judge the same circuit.
 
-The only translation is of form. Three facts that the inputs do not know are supplied, since the
+The only translation is of form. Four facts that the inputs do not know are supplied, since the
 library asks for them and the oracle does not: distance to other circuits, standard atmosphere,
-and air temperature of cabinets where no range is given for the source.
+air temperature of cabinets where no range is given for the source, and control drawings (which
+the library asks for under the NEC only).
 """
 
 from __future__ import annotations
@@ -83,6 +84,8 @@ def _atmosphere(area: Inputs) -> Atmosphere:
     if area.get("division"):
         zone = f"Division {area['division']}"
     group = _text(area.get("group"))
+    if group == "E" and zone == "Division 2":
+        raise UntranslatableError("group E in Division 2: the library asks there for Division 1")
     if group == "I" and not zone:
         zone = "mine"
     temperature = _text(area.get("temperature"))
@@ -252,6 +255,7 @@ def _source(number: int, source: Inputs, parts: _Parts) -> None:
             SourceType,
             name=name,
             certificate=f"cert {name}",
+            control_drawing="CD-1",
             serves=_marks(source),
             body=_body(source),
             isolation=_text(source.get("isolation")),
@@ -360,6 +364,7 @@ def _apparatus(number: int, item: Inputs, parts: _Parts, temporary: bool) -> Non
                 ApparatusType,
                 name=name,
                 certificate=f"cert {name}",
+                control_drawing="CD-1",
                 entries=entries,
                 isolation=isolation,
                 powered=powered,

@@ -393,11 +393,11 @@ def _declarations(rng: Random) -> Json:
     }
 
 
-def random_inputs(seed: int, *, extras: bool = False) -> Json:
+def random_inputs(seed: int, *, extras: bool = False, single: int = 85) -> Json:
     """The circuit of this seed, in the input format of ``cases.json``."""
     rng = Random(seed)
     setting = random_setting(rng)
-    sources, joined = random_sources(rng, setting)
+    sources, joined = random_sources(rng, setting, single)
     notes = Notes()
     rows = setting.area.get("atmospheres", [{}])
     base = {k: v for k, v in setting.area.items() if k != "atmospheres"}

@@ -321,9 +321,11 @@ def diode_return(rng: Random, supply: Json) -> Json:
     return {**copy.deepcopy(supply), **extra}
 
 
-def random_sources(rng: Random, setting: Setting) -> tuple[list[Json], str | None]:
-    """One source, or several with their wiring."""
-    if chance(rng, 85):
+def random_sources(
+    rng: Random, setting: Setting, single: int = 85
+) -> tuple[list[Json], str | None]:
+    """One source in ``single`` per cent, or several with their wiring."""
+    if chance(rng, single):
         sources = [random_source(rng, setting, 1, 1)]
         joined = None
     elif chance(rng, 40):

@@ -13,15 +13,19 @@ from typing import NamedTuple
 
 from subspark.assess.context import Context
 from subspark.assess.members import (
+    SurgeState,
     combinations,
     earthed_points,
     generating,
+    is_multicore,
     place_of,
     run_case,
+    surge_state,
 )
 from subspark.assess.places import Need
 from subspark.assess.readings import LEVELS, conductors, distance, ohms
 from subspark.assess.rows import Case, HeadRow, MemberCase, RunRow, SourceCase
+from subspark.assess.segments import as_segments
 from subspark.assess.sources import source_cases, source_places
 from subspark.model import SAFE_AREA, Circuit, Member, Run
 from subspark.rules import NOTHING
@@ -167,7 +171,7 @@ def _shared(circuit: Circuit, context: Context) -> tuple[float, float]:
     number = context.code.number
     for run in circuit.runs:
         cable = context.cables.get(run.cable)
-        if cable is not None and not run.number and (cable.pairs or 1) > 1:
+        if cable is not None and not run.number and is_multicore(cable):
             screened = cable.multicore == "A" and cable.coverage is not None
             if not (screened and (cable.coverage or 0.0) >= number("screen coverage")):
                 return 0.0, NAN
@@ -181,6 +185,20 @@ def _shared(circuit: Circuit, context: Context) -> tuple[float, float]:
         if not one[0] <= one[1]:
             one = (0.0, 0.0)
         if worst[0] == NOTHING or one[0] > worst[0]:
+            worst = one
+    return worst
+
+
+def _hottest_box(circuit: Circuit, context: Context) -> tuple[float, float]:
+    """Temperature and limit of the worst junction box in which the circuit ends [degC]."""
+    worst = (NOTHING, math.inf)
+    for tag in dict.fromkeys(end for run in circuit.runs for end in (run.start, run.end)):
+        one = context.box(tag)
+        if one is None:
+            continue
+        if math.isnan(one[0] - one[1]):
+            return one
+        if worst[0] == NOTHING or one[0] - one[1] > worst[0] - worst[1]:
             worst = one
     return worst
 
@@ -227,6 +245,8 @@ def expand(index: int, circuit: Circuit, context: Context) -> Iterator[Case]:
                 separation=separation,
                 atmosphere=atmosphere,
                 shared=shared,
+                surge=surge_state(circuit, members, need, context),
+                box=_hottest_box(circuit, context),
                 generating=generating(members, context),
                 runs=tuple((one.run, one.row) for one in runs),
                 notes=tuple(note for one in runs for note in one.assumptions),
@@ -236,7 +256,10 @@ def expand(index: int, circuit: Circuit, context: Context) -> Iterator[Case]:
             prefix = f"{need.name}: " if len(needs) > 1 else ""
             for option, chosen in enumerate(combinations(circuit, members, need, context)):
                 label = _Label(index, number, option, aside, prefix)
-                yield from _of_sources(label, need, sources, chosen, common)
+                made = _of_sources(label, need, sources, chosen, common)
+                if circuit.method != "entity":
+                    made = as_segments(made, circuit, context)
+                yield from made
 
 
 class _Common(NamedTuple):
@@ -246,6 +269,8 @@ class _Common(NamedTuple):
     separation: float
     atmosphere: float
     shared: tuple[float, float]
+    surge: SurgeState
+    box: tuple[float, float]
     generating: tuple[float, float, float]
     runs: tuple[tuple[Run, RunRow], ...]
     notes: tuple[str, ...]
@@ -284,6 +309,7 @@ def _of_sources(
             T_small=need.T_small,
             T_tiny=need.T_tiny,
             by_power=float(need.by_power),
+            dust_power=float(need.in_dust),
             earthed=common.points,
             earth_limit=common.earth_limit,
             earth_ohm=common.earth.ohm,
@@ -293,6 +319,12 @@ def _of_sources(
             atmosphere=common.atmosphere,
             shared_demand=common.shared[0],
             shared_limit=common.shared[1],
+            surge_inside=common.surge.inside,
+            surge_distance=common.surge.distance,
+            surge_section=common.surge.section,
+            surge_discharge=common.surge.discharge,
+            box_T=common.box[0],
+            box_limit=common.box[1],
             generating_U=common.generating[0],
             generating_I=common.generating[1],
             generating_P=common.generating[2],

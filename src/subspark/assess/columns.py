@@ -10,14 +10,37 @@ from typing import Any, TypeVar
 import numpy as np
 
 from subspark.assess.combine import source_side
-from subspark.assess.rows import ApparatusRow, Case, HeadRow, PortRow, RunRow, SourceRow
+from subspark.assess.rows import (
+    ApparatusRow,
+    Case,
+    HeadRow,
+    PortRow,
+    RunRow,
+    Segment,
+    SegmentMemberRow,
+    SegmentRow,
+    SegmentRunRow,
+    SegmentSourceRow,
+    SourceRow,
+)
 from subspark.physics.ignition import Curves
-from subspark.rules import Code, Columns
+from subspark.rules import Code, Columns, Segments
 from subspark.rules.columns import Floats
 
 __all__ = ["Block", "blocks_of", "columns_of"]
 
-Row = TypeVar("Row", HeadRow, SourceRow, ApparatusRow, RunRow, PortRow)
+Row = TypeVar(
+    "Row",
+    HeadRow,
+    SourceRow,
+    ApparatusRow,
+    RunRow,
+    PortRow,
+    SegmentRow,
+    SegmentSourceRow,
+    SegmentMemberRow,
+    SegmentRunRow,
+)
 _BOOLS_OF_MEMBERS = frozenset({"here", "is_simple", "LR_assumed", "LR_default"})
 
 
@@ -81,6 +104,7 @@ def columns_of(cases: Sequence[Case], code: Code, curves: Curves) -> Columns:
         name: value for name, value in head._asdict().items() if name in _HEAD_COLUMNS
     }
     fields["by_power"] = np.asarray(head.by_power) != 0
+    fields["dust_power"] = np.asarray(head.dust_power) != 0
     for prefix, record, names in (
         ("source_", source, _SOURCE_COLUMNS),
         ("", item, ApparatusRow._fields),
@@ -104,8 +128,23 @@ def columns_of(cases: Sequence[Case], code: Code, curves: Curves) -> Columns:
         row_hot=rows[1],
         row_cold=rows[2],
         row_T=rows[3],
+        segments=_segments([case.segment for case in cases if case.segment is not None], counts),
         **fields,
     )
+
+
+def _segments(segments: Sequence[Segment], counts: Sequence[int]) -> Segments | None:
+    """What fieldbus segments have besides, where the cases are segments of one method."""
+    if not segments:
+        return None
+    head = _members([[one.head] for one in segments], SegmentRow, 1)
+    source = _members([one.sources for one in segments], SegmentSourceRow, counts[0])
+    item = _members([one.members for one in segments], SegmentMemberRow, counts[2])
+    run = _members([one.runs for one in segments], SegmentRunRow, counts[3])
+    whole = {name: np.asarray(value)[0] for name, value in head._asdict().items()}
+    fields: dict[str, Any] = {**whole, **source._asdict(), **item._asdict(), **run._asdict()}
+    fields["is_terminator"] = np.asarray(item.is_terminator) != 0
+    return Segments(figures=segments[0].figures, **fields)
 
 
 _HEAD_COLUMNS = frozenset(HeadRow._fields) - {
@@ -115,6 +154,7 @@ _HEAD_COLUMNS = frozenset(HeadRow._fields) - {
     "spark",
     "factor",
     "by_power",
+    "dust_power",
 }
 _SOURCE_COLUMNS = (
     *("level", "group", "epl_asked", "epl", "T_limit", "T"),
@@ -133,11 +173,12 @@ def _shape(case: Case) -> tuple[int, int, int, int]:
 
 
 def blocks_of(cases: Iterable[Case], code: Code, curves: Curves) -> list[Block]:
-    """Group cases by shape and make the columns of each group."""
-    groups: dict[tuple[int, int, int, int], list[int]] = defaultdict(list)
+    """Group cases by shape and way of proof, and make the columns of each group."""
+    groups: dict[tuple[tuple[int, int, int, int], int], list[int]] = defaultdict(list)
     listed = list(cases)
     for place, case in enumerate(listed):
-        groups[_shape(case)].append(place)
+        figures = None if case.segment is None else case.segment.figures
+        groups[_shape(case), id(figures)].append(place)
     return [
         Block(np.array(places), columns_of([listed[place] for place in places], code, curves))
         for places in groups.values()

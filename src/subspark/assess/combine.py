@@ -12,7 +12,7 @@ from subspark.physics.energy import inductance_from_energy
 from subspark.physics.ignition import Curves
 from subspark.physics.sources import largest_matched_power
 from subspark.rules import Code
-from subspark.rules.columns import Bools, Floats
+from subspark.rules.columns import Bools, Floats, total
 
 __all__ = ["SourceSide", "source_side"]
 
@@ -68,8 +68,8 @@ def source_side(head: HeadRow, source: SourceRow, code: Code, curves: Curves) ->
     spark, factor = np.asarray(head.spark), np.asarray(head.factor)
     drives = ~(I == 0.0)
     linear = (np.asarray(source.linear) != 0).all(axis=0)
-    voltage = np.where(series, U.sum(axis=0), U.max(axis=0))
-    current = np.where(series, I.max(axis=0), I.sum(axis=0))
+    voltage = np.where(series, total(U), U.max(axis=0))
+    current = np.where(series, I.max(axis=0), total(I))
     power = largest_matched_power(U, I, series)
     table = curves.permitted_capacitance(voltage, spark, factor)
     Co = np.minimum(table, np.min(source.Co_declared, axis=0))
@@ -80,8 +80,9 @@ def source_side(head: HeadRow, source: SourceRow, code: Code, curves: Curves) ->
     unknown = ~linear
     for values in (voltage, current, power, Co, Lo, permitted):
         values[unknown] = np.nan
-    several = drives.sum(axis=0) > 1
-    level = np.where(several, LEVELS["ib"], np.inf)
+    may_be_several = drives.sum(axis=0) > 1  # an unknown current may be one
+    level = np.where(may_be_several, np.nan, np.inf)
+    level = np.where((I > 0.0).sum(axis=0) > 1, LEVELS["ib"], level)
     iic = spark == 3
     cap = np.where(iic, code.number("half cap IIC"), code.number("half cap other"))
     zero = np.zeros(n)
@@ -96,8 +97,8 @@ def source_side(head: HeadRow, source: SourceRow, code: Code, curves: Curves) ->
         level,
         linear,
         np.zeros(n, dtype=bool),
-        np.sum(source.Ci, axis=0),
-        np.sum(source.Li, axis=0),
+        total(np.asarray(source.Ci)),
+        total(np.asarray(source.Li)),
         permitted,
         np.ones(n, dtype=bool),
     )

@@ -16,6 +16,7 @@ from subspark.model import (
     Area,
     CableType,
     Certificate,
+    Junction,
     Plant,
     SimpleType,
     SourceType,
@@ -23,7 +24,7 @@ from subspark.model import (
 from subspark.physics.ignition import Curves, standard_curves
 from subspark.rules import Code, code
 
-__all__ = ["Context", "Doubted", "certificate_state"]
+__all__ = ["Context", "Doubted", "certificate_state", "document_state", "listing"]
 
 NAN = math.nan
 
@@ -53,6 +54,8 @@ class Context:
     certificates: dict[str, Certificate]
     sharing: dict[str, int]
     shared_voltage: dict[str, float]
+    junctions: dict[str, Junction]
+    box_power: dict[str, float]
     sharers: dict[str, tuple[int, ...]]
     cables_of: dict[str, tuple[str, ...]]
     boxes: dict[str, str]
@@ -96,9 +99,26 @@ class Context:
             boxes={one.tag: one.area for one in plant.junctions},
             sharing=dict(sharing),
             shared_voltage=voltage,
+            junctions={one.tag: one for one in plant.junctions},
+            box_power=_box_power(plant, sources),
             sharers={number: tuple(places) for number, places in sharers.items()},
             cables_of={number: tuple(names) for number, names in cables_of.items()},
         )
+
+    def box(self, tag: str) -> tuple[float, float] | None:
+        """Temperature of a junction box by the power of all its circuits, and its limit [degC].
+
+        None where the tag is no junction, or one that states no thermal resistance or stands
+        in a safe area.
+        """
+        junction = self.junctions.get(tag)
+        if junction is None or not junction.Rth.known or junction.area == SAFE_AREA:
+            return None
+        area = self.areas.get(junction.area)
+        hottest = NAN if area is None else area.ambient.high
+        limits = [need.T_limit for need in self.needs(junction.area)]
+        limit = NAN if any(math.isnan(one) for one in limits) or not limits else min(limits)
+        return hottest + junction.Rth.si * self.box_power[tag], limit
 
     def needs(self, area: str) -> tuple[Need, ...]:
         """What the atmospheres of an area ask; none in a safe area."""
@@ -111,6 +131,21 @@ class Context:
 
 
 _SUFFIX = re.compile(r"\d\s?([XU])(?![0-9A-Za-z])")
+
+
+def _box_power(plant: Plant, sources: dict[str, SourceType]) -> dict[str, float]:
+    """Sum of Po over the circuits that end in each junction [W]; NaN where one is unknown."""
+    power: dict[str, float] = defaultdict(float)
+    for circuit in plant.circuits:
+        total = sum(
+            output.Po.si
+            for use in circuit.sources
+            for output in sources[use.source].outputs
+            if use.outputs in ("", output.name) or output.name in use.outputs.split("+")
+        )
+        for tag in dict.fromkeys(end for run in circuit.runs for end in (run.start, run.end)):
+            power[tag] += total
+    return power
 
 
 def certificate_state(number: str, context: Context) -> float:
@@ -132,3 +167,20 @@ def certificate_state(number: str, context: Context) -> float:
         return 0.0
     answered = [one.answered == "yes" for one in certificate.conditions]
     return 0.0 if answered and all(answered) else NAN
+
+
+def document_state(item: SourceType | ApparatusType, context: Context) -> float:
+    """State of certificate and control drawing: 0 settled, NaN open or unknown, 1 refused.
+
+    Where the code goes by control drawings, one whose number is not known leaves it open.
+    """
+    state = certificate_state(item.certificate, context)
+    if context.code.by_drawing and not item.control_drawing and state == 0.0:
+        return NAN
+    return state
+
+
+def listing(item: SourceType | ApparatusType, context: Context) -> str:
+    """The codes of North America by which an item is listed, as its certificate says."""
+    found = context.certificates.get(item.certificate)
+    return "" if found is None else found.listing

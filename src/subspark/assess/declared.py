@@ -48,4 +48,4 @@ class Declared:
         return self.value(fact, **names).lower() in _YES
 
 
-_YES = frozenset({"yes", "evidenced", "standard", "passive", "answered", "assessed"})
+_YES = frozenset({"yes", "evidenced", "standard", "passive", "answered", "assessed", "confirmed"})

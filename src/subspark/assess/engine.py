@@ -9,12 +9,12 @@ from __future__ import annotations
 import dataclasses
 import os
 from concurrent.futures import ThreadPoolExecutor
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from subspark.rules import EQUAL, RULES, Columns, Verdict, settle
+from subspark.rules import EQUAL, RULES, Columns, Segments, Verdict, settle
 from subspark.rules.columns import Floats
 
 __all__ = ["NO_RULE", "QUANTITIES", "Judged", "judge", "part"]
@@ -49,12 +49,22 @@ class Judged(NamedTuple):
 
 def part(columns: Columns, of: slice | npt.NDArray[np.intp]) -> Columns:
     """Some of the cases, all members kept: a view where ``of`` is a slice."""
-    cut = {
-        one.name: getattr(columns, one.name)[..., of]
-        for one in dataclasses.fields(Columns)
-        if one.name not in ("code", "memo")
+    segments = columns.segments
+    if segments is not None:
+        segments = Segments(figures=segments.figures, **_cut(segments, of))
+    return Columns(code=columns.code, segments=segments, **_cut(columns, of))
+
+
+def _cut(record: Columns | Segments, of: slice | npt.NDArray[np.intp]) -> dict[str, Any]:
+    """The arrays of a record, some of the cases only."""
+    return {
+        one.name: getattr(record, one.name)[..., of]
+        for one in dataclasses.fields(record)
+        if one.name not in _WHOLE
     }
-    return Columns(code=columns.code, **cut)
+
+
+_WHOLE = frozenset({"code", "memo", "segments", "figures"})
 
 
 def _judge_into(columns: Columns, out: Judged) -> None:

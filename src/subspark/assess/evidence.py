@@ -11,6 +11,7 @@ from subspark.assess.rows import Case, MemberCase, SourceCase
 from subspark.assess.tree import Line, Reference
 from subspark.model import SAFE_AREA, Circuit, Declaration, Fact, Run, SimpleType
 from subspark.quantity import Evidence, TemperatureRange, Value
+from subspark.rules import Code
 
 __all__ = ["References", "declarations", "symbol"]
 
@@ -24,9 +25,10 @@ def symbol(name: str) -> str:
 
 
 class References:
-    """The register of evidence of one working."""
+    """The register of evidence of one working, in the symbols of its code."""
 
-    def __init__(self) -> None:
+    def __init__(self, code: Code) -> None:
+        self._code = code
         self._of: dict[Evidence, list[str]] = {}
         self.without: list[str] = []
 
@@ -56,7 +58,9 @@ class References:
         grouped: dict[Evidence, list[str]] = {}
         for name, value in given.items():
             if value.known:
-                grouped.setdefault(value.evidence or record, []).append(symbol(name))
+                grouped.setdefault(value.evidence or record, []).append(
+                    self._code.say(symbol(name))
+                )
         found = [
             self.cite(f"{', '.join(names)} of {of}", place) for place, names in grouped.items()
         ]
@@ -123,6 +127,10 @@ def _asked(case: Case, circuit: Circuit, context: Context) -> Iterator[tuple[Fac
         yield from _of_item(member, circuit)
     for run, _ in case.runs:
         yield from _of_run(run, circuit, context)
+    if case.segment is not None:
+        yield "fieldbus edition", {"area": circuit.area}
+        if case.segment.head.confirmed == 0.0:
+            yield "fieldbus figures confirmed", {"area": circuit.area}
     yield "segregation", {"area": circuit.area}
     yield "atmospheric conditions", {"area": case.need.area}
     if math.isinf(case.head.earth_limit) and not circuit.bonding:

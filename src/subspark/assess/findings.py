@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections import Counter
 from collections.abc import Iterable, Iterator
@@ -19,11 +20,11 @@ from subspark.assess.needs import Missing, needs_for, rank
 from subspark.assess.needs import Need as Lack
 from subspark.assess.places import Need
 from subspark.assess.rows import Case
-from subspark.assess.words import k_word, percent, sides
+from subspark.assess.words import k_word, percent, segment_unit, sides
 from subspark.errors import UsageError
 from subspark.model import Circuit, Plant, StandaloneCircuit
 from subspark.physics.ignition import Curves
-from subspark.rules import RULES, All, Bound, Columns, Rule, Verdict, energy
+from subspark.rules import RULES, All, Bound, Code, Columns, Rule, Verdict, energy
 from subspark.rules.bound import utilisations, verdicts
 
 __all__ = ["Assessment", "CaseFinding", "Finding", "RuleFinding", "assess"]
@@ -316,7 +317,7 @@ class Assessment:
 
     def _finding(self, index: int) -> Finding:
         circuit, chosen = self.circuits[index], self._chosen[index]
-        place = chosen.governing
+        place, code = chosen.governing, self.context.code
         rules = self.rule_findings(place)
         counted = [self.cases[one] for one in chosen.counted]
         off = max((int(self._book.verdict[one]) for one in chosen.aside), default=0)
@@ -339,10 +340,10 @@ class Assessment:
                 )
                 for one in chosen.counted
             ),
-            assumptions=_unique(note for case in counted for note in case.assumptions),
-            warnings=_unique(note for case in counted for note in case.warnings),
+            assumptions=_unique(_told(note, code) for case in counted for note in case.assumptions),
+            warnings=_unique(_told(note, code) for case in counted for note in case.warnings),
             without_tool=Verdict(off) if chosen.aside else None,
-            code=self.context.code.title,
+            code=code.title,
             curves=self.context.curves.name,
         )
 
@@ -352,7 +353,8 @@ class Assessment:
         for place in self._chosen[self._index[tag]].counted:
             for index in np.flatnonzero(self._book.verdicts[:, place] == Verdict.UNPROVEN):
                 found |= needs_for(RULES[int(index)].name, self.cases[place], tag)
-        return frozenset(found)
+        say = self.context.code.say
+        return frozenset(dataclasses.replace(one, what=say(one.what)) for one in found)
 
     def missing(self) -> list[Missing]:
         """The few values and declarations that would settle most unproven circuits."""
@@ -372,6 +374,13 @@ class Assessment:
 
 def _number(value: float) -> float | None:
     return None if math.isnan(value) else float(value)
+
+
+def _told(note: str, code: Code) -> str:
+    """A note in the symbols of the code, but for the name before it and words that it quotes."""
+    name, colon, rest = note.partition(": ")
+    ours, quote, words = (rest or name).partition('"')
+    return f"{name + colon if colon else ''}{code.say(ours)}{quote}{words}"
 
 
 def _unique(notes: Iterable[str]) -> tuple[str, ...]:
@@ -425,6 +434,8 @@ def _rule_finding(rule: Rule, columns: Columns, case: Case, context: Context) ->
         text = "no apparatus" if one is None and quantity else "nothing asked"
         return RuleFinding(rule, Verdict.NOT_ASKED, None, None, "", None, text, text, clause=clause)
     by, unit = "", one.bound.what if one.bound.what in _UNITS else rule.unit
+    if columns.segments is not None:
+        unit = unit or segment_unit(one.bound.what)
     if rule.name == "inductance":
         ratio = bool(energy.by_ratio(columns)[0])
         by, unit = ("L/R", "H/ohm") if ratio else ("L", "H")

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
-from subspark.assess.context import Context, certificate_state
+from subspark.assess.context import Context, document_state, listing
 from subspark.assess.places import Need
 from subspark.assess.readings import (
+    LEVELS,
     epl_rank,
-    group_rank,
     is_upper_bound,
     level_rank,
     marks_of_apparatus,
+    rank_of_group,
     read_surface,
     split_groups,
     volts,
@@ -31,13 +32,23 @@ from subspark.model import (
     Run,
     SimpleType,
 )
+from subspark.physics.conductors import awg_area
 from subspark.quantity import TemperatureRange
 from subspark.rules import NOTHING, Code
 
-__all__ = ["RunCase", "combinations", "earthed_points", "generating", "run_case"]
+__all__ = [
+    "RunCase",
+    "SurgeState",
+    "combinations",
+    "earthed_points",
+    "generating",
+    "run_case",
+    "surge_state",
+]
 
 NAN = math.nan
 MOST_COMBINATIONS = 64
+_NO_CABLE = CableType(name="unknown cable")
 
 
 def place_of(member: Member, circuit: Circuit) -> str:
@@ -51,6 +62,8 @@ def isolated(member: Member, circuit: Circuit, context: Context) -> float:
     answer = member.isolation or item.isolation
     if answer:
         return float(answer == "yes")
+    if item.surge:  # it fires above its rating: what holds for others does not hold for it
+        return NAN
     text = context.declared.value(
         "apparatus isolation",
         circuit=circuit.tag,
@@ -113,7 +126,7 @@ def _site(member: Member, circuit: Circuit, context: Context) -> _Site:
 def _celsius(text: str, family: str, code: Code) -> float:
     mark = read_surface(text)
     if mark.t_class:
-        return code.t_class(mark.t_class) if family == "II" else NAN
+        return code.marked_class(mark.t_class) if family == "II" else NAN
     return mark.celsius
 
 
@@ -141,6 +154,17 @@ def _temperature_rows(
     return tuple(rows)
 
 
+def _entries(member: Member, item: ApparatusType, circuit: Circuit) -> list[Entry]:
+    """The sets of parameters that count: those of the circuit's method, never mixed.
+
+    In a segment an apparatus without such a set is judged by its entity set, so that a limit
+    which it breaks is found; what it keeps proves nothing, by the rule of segment devices.
+    """
+    here = [one for one in item.entries if member.connection in ("", one.connection)]
+    own = [one for one in here if one.method == circuit.method]
+    return own or [one for one in here if one.method == "entity"]
+
+
 def _certified(
     member: Member, item: ApparatusType, circuit: Circuit, need: Need, context: Context
 ) -> list[MemberCase]:
@@ -148,22 +172,18 @@ def _certified(
     place = place_of(member, circuit)
     here = place == need.area
     site = _site(member, circuit, context)
-    entries = [
-        entry
-        for entry in item.entries
-        if entry.method == "entity"
-        and (entry.connection == member.connection or not member.connection)
-    ]
-    conditions = certificate_state(item.certificate, context)
+    entries = _entries(member, item, circuit)
+    needless = circuit.method == "FISCO" and need.rank == LEVELS["ic"]
+    conditions, listed = document_state(item, context), listing(item, context)
     out: list[MemberCase] = []
     for entry in entries or [Entry(connection=member.connection)]:
         for mark in split_groups(entry.marks or marks_of_apparatus(entry.mark)) or (Mark(),):
             air = mark.ambient
-            own = group_rank(mark.group, need.group, code, not here, mark.dust_category)
+            own = rank_of_group(mark, need.group, listed, code, lenient=not here)
             row = ApparatusRow(
                 Ui=entry.Ui.si,
-                Ii=entry.Ii.si,
-                Pi=entry.Pi.si,
+                Ii=math.inf if needless else entry.Ii.si,
+                Pi=math.inf if needless else entry.Pi.si,
                 Ci=entry.Ci.si,
                 Li=entry.Li.si,
                 level_a=level_rank(mark.level),
@@ -271,6 +291,35 @@ def generating(members: tuple[Member, ...], context: Context) -> tuple[float, fl
     )
 
 
+class SurgeState(NamedTuple):
+    """Surge devices of a circuit into zone 0, the worst of each; see Columns."""
+
+    inside: float
+    distance: float
+    section: float
+    discharge: float
+
+
+def surge_state(
+    circuit: Circuit, members: tuple[Member, ...], need: Need, context: Context
+) -> SurgeState:
+    """What a zone 0 asks of the surge devices of a circuit; nothing elsewhere."""
+    found = [one for one in members if context.items[one.apparatus].surge]
+    if not found or need.family != "II" or need.rank != LEVELS["ia"]:
+        return SurgeState(NOTHING, NOTHING, math.inf, math.inf)
+    inside = any(place_of(one, circuit) == need.area for one in found)
+    return SurgeState(
+        float(inside),
+        _worst(max, [one.distance.si for one in found]),
+        _worst(min, [one.earth_conductor.si for one in found]),
+        _worst(min, [context.items[one.apparatus].discharge.si for one in found]),
+    )
+
+
+def _worst(pick: Callable[[list[float]], float], values: list[float]) -> float:
+    return NAN if any(math.isnan(value) for value in values) else pick(values)
+
+
 class RunCase(NamedTuple):
     """A run as a row, and what had to be assumed for it."""
 
@@ -295,6 +344,14 @@ def _capacitance(cable: CableType, run: Run, earthed: bool) -> float:
     return core + screen
 
 
+def _section(cable: CableType) -> float:
+    """Section of a core [m2], that of its gauge by ASTM B258; the larger where both are stated."""
+    sections = [cable.section.si] if cable.section.known else []
+    if cable.gauge.known:
+        sections.append(float(awg_area(cable.gauge.si)))
+    return max(sections, default=NAN)
+
+
 def _ratio(
     cable: CableType, L: float, coldest: float, defaulted: bool, ordinary: bool, code: Code
 ) -> tuple[float, bool, bool]:
@@ -304,8 +361,9 @@ def _ratio(
     loop = cable.R_loop.si if cable.R_loop.known else 2.0 * cable.R_core.si
     if not math.isnan(loop):
         return (L / loop if loop > 0 else NAN), False, False
-    if cable.section.known and cable.section.si > 0:
-        nominal = 2.0 * code.number("nominal copper") / cable.section.si
+    section = _section(cable)
+    if section > 0:
+        nominal = 2.0 * code.number("nominal copper") / section
         lowest = nominal * code.number("copper allowance") * (234.5 + coldest) / 254.5
         return (L / lowest if lowest > 0 else NAN), True, False
     if defaulted and ordinary:
@@ -313,11 +371,16 @@ def _ratio(
     return NAN, False, False
 
 
+def is_multicore(cable: CableType) -> bool:
+    """Whether a cable holds more circuits than one."""
+    return (cable.pairs or 1) > 1 or cable.multicore != ""
+
+
 def run_case(run: Run, circuit: Circuit, context: Context, earthed: bool) -> RunCase:
     """One run of cable as a row."""
     code = context.code
-    cable = context.cables.get(run.cable) or CableType(name="")
-    ordinary = cable.cores in (2, 3)
+    cable = context.cables.get(run.cable, _NO_CABLE)
+    ordinary = cable.cores in (2, 3) and (cable.pairs or 1) == 1
     label = run.number or run.cable or "unknown cable"
     notes = []
     C = _capacitance(cable, run, earthed)

@@ -100,6 +100,8 @@ def portrait(place: int, need: Need, option: int | None, context: Context) -> Po
     choice that reaches level and group is taken.
     """
     circuit = context.plant.circuits[place]
+    if circuit.method != "entity":  # no proof of a segment holds once others join it
+        circuit, option = dataclasses.replace(circuit, method="entity"), None
     sources = tuple(source_cases(circuit, need, context))
     choices = list(combinations(circuit, circuit.members, need, context))
     chosen = choices[option] if option is not None else min(choices, key=_shortfall(need))
@@ -226,6 +228,7 @@ class MergedSets:
             T_small=need.T_small,
             T_tiny=need.T_tiny,
             by_power=float(need.by_power),
+            dust_power=float(need.in_dust),
             earthed=NOTHING,
             earth_limit=1.0,
             earth_ohm=NOTHING,
@@ -235,6 +238,12 @@ class MergedSets:
             atmosphere=0.0,
             shared_demand=NOTHING,
             shared_limit=math.inf,
+            surge_inside=NOTHING,
+            surge_distance=NOTHING,
+            surge_section=math.inf,
+            surge_discharge=math.inf,
+            box_T=NOTHING,
+            box_limit=math.inf,
             generating_U=NOTHING,
             generating_I=NOTHING,
             generating_P=NOTHING,

@@ -11,9 +11,11 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from subspark.assess.rows import Case, MemberCase, SourceCase
-from subspark.model import SimpleType
+from subspark.assess.readings import system_of
+from subspark.assess.rows import Case, MemberCase, Segment, SourceCase
+from subspark.model import Mark, SimpleType
 from subspark.quantity import Value
+from subspark.rules.codes.fieldbus import editions
 
 __all__ = ["Missing", "Need", "needs_for", "rank"]
 
@@ -75,6 +77,10 @@ def _limit(symbol_o: str, symbol_i: str) -> Callable[[Case], Iterator[Need]]:
     def find(case: Case) -> Iterator[Need]:
         for one in case.sources:
             value = getattr(one.output, symbol_o)
+            if case.segment is None and one.output.method != "entity":
+                yield _source(one, f"values for an entity proof; those of {one.output.method} "
+                              "serve no other")  # fmt: skip
+                continue
             if _blank(value) and symbol_o != "Po":
                 yield _source(one, f"{symbol_o} of output {one.output.name}")
             elif symbol_o == "Io" and value.si == 0 and not one.output.no_current:
@@ -197,15 +203,28 @@ def _marks(what: str) -> Callable[[Case], Iterator[Need]]:
             if what == "level" and math.isnan(source.row.level):
                 yield _source(source, "level of protection: its marking")
             if what == "group" and math.isnan(source.row.group):
-                yield _source(source, f"a marking that covers {case.need.group or 'the group'}")
+                yield _source(source, _marking_wanted(case, source.mark))
         for member in case.members:
             value = member.row.level_a if what == "level" else member.row.group_a
             if math.isnan(value):
-                yield _item(
-                    member, f"{what} of its marking towards {case.need.group or 'the area'}"
-                )
+                wanted = f"{what} of its marking towards {case.need.group or 'the area'}"
+                if what == "group" and member.mark is not None and member.mark.group:
+                    wanted = _marking_wanted(case, member.mark)
+                yield _item(member, wanted)
 
     return find
+
+
+def _marking_wanted(case: Case, mark: Mark) -> str:
+    """A marking, or a listing, that would serve the group in place of this one."""
+    code, system = case.need.code, system_of(mark)
+    wanted = f"a marking that covers {case.need.group or 'the group'}"
+    if mark.group and code.marks[system] == "listed":
+        listed = f"a certificate listed for {code.listing}"
+        return f"{wanted}, or {listed}: an {system} marking alone is none"
+    if mark.group and code.marks[system] == "no":
+        return f"{wanted} and that {code.name} knows: a marking of North America is none"
+    return wanted
 
 
 def _temperature(case: Case) -> Iterator[Need]:
@@ -289,16 +308,26 @@ def _place(case: Case) -> Iterator[Need]:
 
 
 def _conditions(case: Case) -> Iterator[Need]:
-    for name, value, number in (
-        *((f"source {s.kind.name}", s.row.conditions, s.kind.certificate) for s in case.sources),
+    for name, value, number, drawing in (
         *(
-            (f"apparatus {m.item.name}", m.row.conditions, m.item.certificate)
+            (f"source {s.kind.name}", s.row.conditions, s.kind.certificate, s.kind.control_drawing)
+            for s in case.sources
+        ),
+        *(
+            (
+                f"apparatus {m.item.name}",
+                m.row.conditions,
+                m.item.certificate,
+                m.item.control_drawing,
+            )
             for m in case.members
             if not isinstance(m.item, SimpleType)
         ),
     ):
         if math.isnan(value):
-            if number:
+            if number and case.need.code.by_drawing and not drawing:
+                yield Need(name, "number of the control drawing by which it is installed")
+            elif number:
                 yield Need(f"certificate {number}", "its special conditions answered", "answer")
             else:
                 yield Need(name, "its certificate")
@@ -342,6 +371,109 @@ def _shared(case: Case) -> Iterator[Need]:
             )
 
 
+def _surge(case: Case) -> Iterator[Need]:
+    for member in case.members:
+        if member.item.surge:
+            yield _item(member, "discharge current; distance to zone 0 and earth conductor of it")
+
+
+def _box(case: Case) -> Iterator[Need]:
+    ends = dict.fromkeys(end for run, _ in case.runs for end in (run.start, run.end) if end)
+    yield Need(
+        f"junction {' or '.join(ends)}", "area, its ambient and limit, and Po of all its circuits"
+    )
+
+
+def _segment_edition(segment: Segment) -> Iterator[Need]:
+    method = segment.figures.method
+    if segment.figures.edition not in editions(method):
+        known = ", ".join(editions(method))
+        yield _declare("plant", f"fieldbus edition, one of: {known}")
+
+
+def _segment_confirmed(segment: Segment) -> Iterator[Need]:
+    if segment.figures.doubted and math.isnan(segment.head.confirmed):
+        yield _declare(
+            "plant",
+            f"fieldbus figures confirmed: {', '.join(segment.figures.doubted)} of "
+            f"{segment.figures.edition} compared with the printed text, with evidence",
+        )
+
+
+def _segment_source(case: Case, segment: Segment) -> Iterator[Need]:
+    method = segment.figures.method
+    for one, row in zip(case.sources, segment.sources, strict=True):
+        if math.isnan(row.own_output):
+            yield _source(one, f"an output with its values for {method}")
+            continue
+        for symbol in ("Uo", "Io", "Po", "Ci", "Li"):
+            if _blank(getattr(one.output, symbol)):
+                yield _source(one, f"{symbol} of output {one.output.name}")
+
+
+def _segment_device(case: Case, segment: Segment) -> Iterator[Need]:
+    method = segment.figures.method
+    for one, row in zip(case.members, segment.members, strict=True):
+        if math.isnan(row.own_set):
+            yield _item(one, f"its set for {method}; without one the segment is no {method}")
+            continue
+        held = one.item if one.entry is None else one.entry
+        for symbol in ("Ci", "Li") if one.entry is None else ("Ui", "Ii", "Pi", "Ci", "Li"):
+            if not row.is_terminator and _blank(getattr(held, symbol)):
+                yield _item(one, symbol)
+        if math.isnan(row.leak):
+            yield _item(one, "that it is passive by its document, or what it feeds back")
+        elif row.leak != -math.inf and "device leakage" in segment.figures.doubted:
+            yield from _segment_confirmed(segment)
+
+
+def _segment_terminators(case: Case, segment: Segment) -> Iterator[Need]:
+    if math.isnan(segment.head.terminators):
+        for source in case.sources:
+            if not source.output.terminator:
+                yield _source(source, "whether a terminator is built in")
+    for one, row in zip(case.members, segment.members, strict=True):
+        if row.is_terminator and math.isnan(row.end_R + row.end_C):
+            yield _item(one, "R and C of the terminator")
+
+
+def _segment_cable(case: Case, segment: Segment) -> Iterator[Need]:
+    for (run, _), row in zip(case.runs, segment.runs, strict=True):
+        cable = f"cable {run.cable or 'not stated'}"
+        for what, values in (
+            ("lowest and highest loop resistance per metre", (row.low_R, row.high_R)),
+            ("inductance per metre, no default", (row.low_L, row.high_L)),
+            ("capacitance per metre and use of the screen", (row.low_C, row.high_C)),
+        ):
+            if any(math.isnan(value) for value in values):
+                yield Need(cable, what)
+        if not run.screen and row.low_C != row.high_C:
+            yield Need(f"run {run.number or run.cable}", "what is done with its screen")
+
+
+def _segment_length(case: Case, segment: Segment) -> Iterator[Need]:
+    if math.isnan(segment.head.is_IIC):
+        yield Need(f"area {case.need.area or 'not stated'}", "group IIC, IIB or III")
+    for run, row in case.runs:
+        named = run.number or run.cable or "without cable"
+        if math.isnan(row.length):
+            yield Need(f"run {named}", "its length")
+        if segment.figures.has("spur") and not (run.part and run.start and run.end):
+            yield Need(f"run {named}", "trunk or spur, from and to")
+    yield from _segment_confirmed(segment)
+
+
+def _of_segment(
+    find: Callable[[Case, Segment], Iterator[Need]],
+) -> Callable[[Case], Iterator[Need]]:
+    def found(case: Case) -> Iterator[Need]:
+        if case.segment is not None:
+            yield from _segment_edition(case.segment)
+            yield from find(case, case.segment)
+
+    return found
+
+
 _FINDERS: Mapping[str, Callable[[Case], Iterator[Need]]] = {
     "voltage": _limit("Uo", "Ui"),
     "current": _limit("Io", "Ii"),
@@ -349,6 +481,12 @@ _FINDERS: Mapping[str, Callable[[Case], Iterator[Need]]] = {
     "capacitance": _stored("Co", "capacitance"),
     "inductance": _stored("Lo", "inductance"),
     "permitted current": _permitted_current,
+    "segment source": _of_segment(_segment_source),
+    "segment device": _of_segment(_segment_device),
+    "terminators": _of_segment(_segment_terminators),
+    "segment cable": _of_segment(_segment_cable),
+    "segment length": _of_segment(_segment_length),
+    "segment count": _of_segment(lambda *_: iter(())),
     "supply": _supply,
     "level": _marks("level"),
     "group": _marks("group"),
@@ -366,6 +504,8 @@ _FINDERS: Mapping[str, Callable[[Case], Iterator[Need]]] = {
         "atmospheric conditions standard, and no hybrid mixture where gas and dust meet"
     ),
     "shared cable": _shared,
+    "surge device": _surge,
+    "box temperature": _box,
 }
 
 

@@ -7,10 +7,14 @@ from __future__ import annotations
 
 from html import escape
 from itertools import islice
+from typing import TYPE_CHECKING
 
-from subspark.assess.findings import Assessment, Finding, RuleFinding, Summary
 from subspark.assess.words import percent
 from subspark.rules import Verdict
+from subspark.rules.fieldbus import SEGMENT_RULES
+
+if TYPE_CHECKING:
+    from subspark.assess.findings import Assessment, Finding, RuleFinding, Summary
 
 __all__ = ["assessment_html", "finding_html"]
 
@@ -99,7 +103,7 @@ def finding_html(finding: Finding) -> str:
         for name, found in finding.rules.items()
         if found.verdict is not Verdict.NOT_ASKED
     }
-    spared = [name for name in finding.rules if name not in asked]
+    spared = [name for name in finding.rules if name not in asked and name not in SEGMENT_RULES]
     head = _head(
         [(_CELL, "rule"), (_CELL, "here"), (_NUMBER, "used"), (_CELL, "verdict"), (_CELL, "clause")]
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from subspark.assess.readings import LEVELS, SPARK, read_surface
@@ -11,6 +11,7 @@ from subspark.errors import UsageError
 from subspark.model import Area, Atmosphere
 from subspark.model.substances import Substance, find_substance
 from subspark.rules import Code
+from subspark.rules.codes import Group
 
 __all__ = ["Need", "needs_of"]
 
@@ -25,6 +26,7 @@ class Need:
 
     ``rank`` is the level and EPL asked (ia and a: 3). ``spark`` is the group whose ignition
     figures serve; ``columns`` the certificate columns that serve, most generous first.
+    ``in_dust`` asks for the power that may be dissipated in dust of uncontrolled depth.
     """
 
     area: str
@@ -40,6 +42,8 @@ class Need:
     T_small: float
     T_tiny: float
     by_power: bool
+    code: Code = field(repr=False)
+    in_dust: bool = False
     assumptions: tuple[str, ...] = ()
 
 
@@ -90,16 +94,60 @@ def _gas_limit(one: Atmosphere, code: Code) -> float:
     return code.t_class(mark.t_class) if mark.t_class else mark.celsius
 
 
-def _dust_limit(one: Atmosphere, code: Code) -> float:
-    """Lowest of what is stated: highest surface, 2/3 of cloud ignition, layer less 75 K."""
-    given = []
-    if one.temperature:
-        mark = read_surface(one.temperature)
-        given.append(NAN if mark.is_range else mark.celsius)
-    cloud, layer = one.cloud_ignition.si, one.layer_ignition.si
-    if not (math.isnan(cloud) and math.isnan(layer)):
-        given += [cloud * 2.0 / 3.0, layer - code.number("dust layer margin")]
+def _stated(one: Atmosphere) -> list[float]:
+    """Highest surface temperature as stated, in degrees; a class is none for dust and mines."""
+    if not one.temperature:
+        return []
+    mark = read_surface(one.temperature)
+    return [NAN if mark.is_range else mark.celsius]
+
+
+def _lowest(given: list[float]) -> float:
     return NAN if not given or any(math.isnan(value) for value in given) else min(given)
+
+
+def _dust_limit(one: Atmosphere, code: Code) -> float:
+    """Lowest of what is stated: highest surface, 2/3 of cloud ignition, layer less 75 K.
+
+    A layer above 5 mm has no formula: it counts by what a test at its depth permits. Under an
+    uncontrolled one the power counts, and the temperature towards the cloud where it is known.
+    """
+    given = _stated(one)
+    cloud, layer = one.cloud_ignition.si, one.layer_ignition.si
+    of_cloud = cloud * 2.0 / 3.0  # "dust cloud share", without the rounding of a third
+    if one.layer == "uncontrolled":
+        if one.cloud_ignition.known:
+            given.append(of_cloud)
+        return _lowest(given) if given else math.inf
+    if one.layer_depth.si > code.number("dust layer depth") * (1.0 + 1e-12):
+        if one.cloud_ignition.known or not given:
+            given.append(of_cloud)
+        return _lowest([*given, one.layer_limit.si])
+    if one.layer_limit.known:
+        given.append(one.layer_limit.si)
+    if not (math.isnan(cloud) and math.isnan(layer)):
+        given += [of_cloud, layer - code.number("dust layer margin")]
+    return _lowest(given)
+
+
+def _mine_limit(one: Atmosphere, code: Code) -> float:
+    """Lowest of what is stated: highest surface, and what coal dust in layers, or none, allows."""
+    given = _stated(one)
+    if one.coal_dust:
+        dusty = one.coal_dust == "yes"
+        given.append(code.number("mine temperature" + ("" if dusty else " without dust")))
+    return _lowest(given)
+
+
+_LIMITS = {"III": _dust_limit, "I": _mine_limit}
+
+
+def _consistent(one: Atmosphere, group: Group, code: Code) -> bool:
+    """Whether group, zone and North American class belong together."""
+    zone = code.zones.get(one.zone)
+    if one.hazard_class and code.hazard_classes.get(one.hazard_class) != group.family:
+        return False
+    return zone is None or one.zone.startswith("Division") or zone.family == group.family
 
 
 def _rank(one: Atmosphere, family: str, code: Code) -> float:
@@ -116,9 +164,10 @@ def _rank(one: Atmosphere, family: str, code: Code) -> float:
     return stated if lower_is_shown else max(stated, usual)
 
 
-def _need(area: Area, one: Atmosphere, code: Code) -> Need:
+def _need(area: str, one: Atmosphere, code: Code) -> Need:
     found = _from_substances(one, code) if one.substances else _Found(one.group, math.inf, ())
-    name = one.group or found.group
+    fibres = one.hazard_class == "III" and "III" in code.hazard_classes
+    name = one.group or found.group or ("IIIA" if fibres else "")
     if one.group and one.substances and found.group in code.groups and one.group in code.groups:
         name = max(one.group, found.group, key=lambda group: code.groups[group].rank)
     if one.substances and not found.group:
@@ -128,14 +177,13 @@ def _need(area: Area, one: Atmosphere, code: Code) -> Need:
         name = ""  # a gas named in an atmosphere of dust: two atmospheres, or a slip
     group = code.groups.get(name)
     family = group.family if group else ""
-    zone = code.zones.get(one.zone)
-    rank = _rank(one, family, code)
-    consistent = group is not None and (zone is None or zone.family == family)
-    if zone is not None and one.zone.startswith("Division"):
-        consistent = group is not None
-    if not consistent:
+    rank, notes = _rank(one, family, code), found.notes
+    if group is None or not _consistent(one, group, code):
         rank = NAN
-    limit = _dust_limit(one, code) if family == "III" else _gas_limit(one, code)
+    elif rank < group.least:
+        rank = float(group.least)
+        notes += (f"group {name}: {code.name} knows no Division 2 for it, Division 1 is asked",)
+    limit = _LIMITS.get(family, _gas_limit)(one, code)
     if family == "II" and one.substances:
         limit = found.limit if not one.temperature else _lower(limit, found.limit)
     t4, t5 = code.t_class("T4"), code.t_class("T5")
@@ -146,7 +194,7 @@ def _need(area: Area, one: Atmosphere, code: Code) -> Need:
         small = tiny = code.number("small surface T5")
     label = " ".join(part for part in (_zone_words(one), name, one.temperature) if part)
     return Need(
-        area=area.tag,
+        area=area,
         name=label or "unknown atmosphere",
         zone=_zone_words(one),
         family=family,
@@ -159,7 +207,9 @@ def _need(area: Area, one: Atmosphere, code: Code) -> Need:
         T_small=small,
         T_tiny=tiny,
         by_power=family == "II",
-        assumptions=found.notes,
+        code=code,
+        in_dust=family == "III" and one.layer == "uncontrolled",
+        assumptions=notes,
     )
 
 
@@ -174,9 +224,8 @@ def _zone_words(one: Atmosphere) -> str:
 def needs_of(area: Area | None, code: Code) -> tuple[Need, ...]:
     """What each atmosphere of an area asks; one all-unknown need where none is stated."""
     if area is None or not area.atmospheres:
-        missing = Area(tag=area.tag if area else "", atmospheres=(Atmosphere(),))
-        return (_need(missing, missing.atmospheres[0], code),)
-    return tuple(_need(area, one, code) for one in area.atmospheres)
+        return (_need("" if area is None else area.tag, Atmosphere(), code),)
+    return tuple(_need(area.tag, one, code) for one in area.atmospheres)
 
 
 def level_name(rank: float) -> str:

@@ -5,16 +5,19 @@ Ranks are those of :mod:`subspark.rules.columns`. What cannot be read is NaN, ne
 
 from __future__ import annotations
 
+import dataclasses
 import math
 import re
+from collections.abc import Iterator
 from functools import lru_cache
 from typing import Literal, NamedTuple, cast, get_args
 
 from subspark.errors import MarkingError, QuantityError
 from subspark.marking import Marking, read_marking
 from subspark.model import Epl, Mark
+from subspark.physics.conductors import awg_area
 from subspark.physics.ignition import GROUP_I, IIA, IIB, IIC
-from subspark.quantity import Area, Length, Resistance, TemperatureRange, Voltage
+from subspark.quantity import Area, Gauge, Length, Resistance, TemperatureRange, Voltage
 from subspark.rules import Code
 
 __all__ = [
@@ -22,6 +25,7 @@ __all__ = [
     "SPARK",
     "Serving",
     "Surface",
+    "accepted",
     "conductors",
     "distance",
     "epl_rank",
@@ -30,6 +34,7 @@ __all__ = [
     "level_rank",
     "marks_of_apparatus",
     "marks_of_source",
+    "rank_of_group",
     "read_surface",
 ]
 
@@ -74,10 +79,8 @@ def group_rank(marked: str, asked: str, code: Code, lenient: bool, dust_category
         return NAN
     want = code.groups[asked]
     names = letters(marked)
-    if asked in _LETTERS or names[0] in _LETTERS:
-        if asked in names:
-            return float(want.rank)
-        return 0.0 if asked in _LETTERS and names[0] in _LETTERS else NAN
+    if any(name in _LETTERS for name in names):
+        return _listed_rank(names, asked, code, lenient)
     best = 0.0
     for name in names:
         group = code.groups.get(name)
@@ -89,6 +92,41 @@ def group_rank(marked: str, asked: str, code: Code, lenient: bool, dust_category
             enough = group.rank >= code.groups["IIB"].rank
             best = max(best, float(want.rank)) if dust_category and enough else NAN
     return best
+
+
+def _listed_rank(names: tuple[str, ...], asked: str, code: Code, lenient: bool) -> float:
+    """Rank of a list of North American groups: it serves what it lists, and nothing more."""
+    want = code.groups[asked]
+    if not want.letters:
+        return NAN
+    if all(one in names for one in want.letters):
+        return float(want.rank)
+    listed = [code.groups[name] for name in names if name in code.groups]
+    same = [one.rank for one in listed if one.family == want.family]
+    if not same:
+        return NAN if lenient and want.family == "III" and listed else 0.0
+    if asked in _LETTERS:
+        return 0.0
+    return float(max(same)) if max(same) < want.rank else NAN
+
+
+def system_of(mark: Mark) -> str:
+    """System of a marking: as read, else by its group: letters are Class and Division."""
+    lettered = any(name in _LETTERS for name in letters(mark.group))
+    return mark.system or ("Division" if lettered else "IEC")
+
+
+def accepted(mark: Mark, listing: str, code: Code) -> bool:
+    """Whether the code accepts a marking of that system, by itself or for its local listing."""
+    state = code.marks[system_of(mark)]
+    return state == "yes" or (state == "listed" and code.listing in listing.split(", "))
+
+
+def rank_of_group(mark: Mark, asked: str, listing: str, code: Code, *, lenient: bool) -> float:
+    """Rank of the group of a mark towards the group asked; not known where it is not accepted."""
+    if not accepted(mark, listing, code):
+        return NAN
+    return group_rank(mark.group, asked, code, lenient, mark.dust_category)
 
 
 def epl_rank(mark: Mark, family: str, code: Code) -> float:
@@ -161,9 +199,50 @@ def _alternatives(text: str) -> tuple[Marking, ...]:
         return ()
 
 
+_ZONE_LETTER = {"0": "a", "1": "b", "2": "c", "20": "a", "21": "b", "22": "c"}
+_FAMILY_OF_CLASS = {"I": "G", "II": "D", "III": "D"}
+_GROUPS_OF_CLASS = {"I": "ABCD", "II": "EFG"}
+_FIBRES = "IIIA"  # Class III has no groups; its fibres and flyings are this one of IEC
+
+
+def _division_level(marking: Marking) -> str:
+    """Level that a Class and Division mark shows: IS ia, nonincendive ic; else not known.
+
+    NFPA 70 504.2, 500.2: intrinsically safe is safe with two faults, nonincendive in normal
+    operation (from memory). In Division 2 either is worth ic.
+    """
+    if marking.prefix in ("IS", "Exia"):
+        return "ic" if marking.na_division == "2" else "ia"
+    return "ic" if marking.prefix in ("NI", "NIFW") and marking.na_division == "2" else ""
+
+
+def _division_marks(marking: Marking, *, body: bool) -> Iterator[Mark]:
+    """One mark for each class: facts of gas and of dust are not mixed."""
+    level = _division_level(marking)
+    letter = {"ia": "a", "ic": "c"}.get(level, "c" if marking.na_division == "2" else "")
+    for name in marking.na_class:
+        listed = [one for one in marking.na_groups if one in _GROUPS_OF_CLASS.get(name, "")]
+        group = _FIBRES if name == "III" else ", ".join(listed)
+        epl = _FAMILY_OF_CLASS[name] + letter if letter else ""
+        yield _mark(level, group, epl, marking, body=body)
+
+
+def _within_zone(epl: str, marking: Marking) -> str:
+    """An EPL, no better than the zone that the marking names."""
+    letter = _ZONE_LETTER.get(marking.na_zone, "a")
+    return epl[0] + max(epl[1], letter) if epl else ""
+
+
+def _system(marking: Marking) -> Literal["IEC", "AEx", "Division"]:
+    if marking.dialect == "NEC-div":
+        return "Division"
+    return "AEx" if marking.prefix == "AEx" else "IEC"
+
+
 def _mark(level: str, group: str, epl: str, marking: Marking, *, body: bool) -> Mark:
     dust = "D" in (marking.atmosphere if body else marking.served_atmosphere or marking.atmosphere)
     return Mark(
+        system=_system(marking),
         level=cast("Level", level if level in LEVELS else ""),
         group=group,
         epl=cast("Epl", epl if epl in get_args(Epl) else ""),
@@ -176,29 +255,34 @@ def _mark(level: str, group: str, epl: str, marking: Marking, *, body: bool) -> 
 @lru_cache(maxsize=4096)
 def marks_of_apparatus(text: str) -> tuple[Mark, ...]:
     """The alternatives of field apparatus with that marking; none where it cannot be read."""
-    marks = []
+    marks: list[Mark] = []
     for one in _alternatives(text):
         if one.role == "associated":
             continue
+        if one.dialect == "NEC-div":
+            marks.extend(_division_marks(one, body=True))
+            continue
         epl = max(one.epl, default="")  # of Ga/Gb the lower: the body stands on that side
-        group = one.group or ", ".join(one.na_groups)
-        level = one.level or (
-            "ia" if one.na_division == "1" and one.prefix in ("IS", "Exia") else ""
-        )
-        marks.append(_mark(level, group, epl, one, body=True))
+        marks.append(_mark(one.level, one.group, _within_zone(epl, one), one, body=True))
     return tuple(marks)
 
 
 @lru_cache(maxsize=4096)
 def marks_of_source(text: str) -> Serving:
     """What a source with that marking serves and the marks of its own body."""
-    serves, body = [], []
+    serves: list[Mark] = []
+    body: list[Mark] = []
     for one in _alternatives(text):
+        if one.dialect == "NEC-div":
+            feeds = one.role == "associated" or one.prefix == "NIFW"
+            (serves if feeds else body).extend(_division_marks(one, body=not feeds))
+            continue
         if one.served_level:
             group = one.served_group or one.group
             serves.append(_mark(one.served_level, group, one.served_epl, one, body=False))
         if one.role == "both":
-            body.append(_mark(one.level, one.group, max(one.epl, default=""), one, body=True))
+            epl = _within_zone(max(one.epl, default=""), one)
+            body.append(_mark(one.level, one.group, epl, one, body=True))
     return Serving(tuple(serves), tuple(body))
 
 
@@ -210,17 +294,7 @@ def split_groups(marks: tuple[Mark, ...]) -> tuple[Mark, ...]:
         if len(names) <= 1 or names[0] in _LETTERS:
             out.append(mark)
             continue
-        out.extend(
-            Mark(
-                level=mark.level,
-                group=name,
-                epl=mark.epl,
-                temperature=mark.temperature,
-                ambient=mark.ambient,
-                dust_category=mark.dust_category,
-            )
-            for name in names
-        )
+        out.extend(dataclasses.replace(mark, group=name) for name in names)
     return tuple(out)
 
 
@@ -236,12 +310,18 @@ _WIRES = re.compile(r"(?:(\d+)\s*[x×]\s*)?(.+)")
 
 
 def conductors(text: str) -> tuple[float, float]:
-    """Number and section [m2] of earth conductors from "2 x 1.5 mm2"; NaN where unreadable."""
+    """Number and section [m2] of earth conductors from "2 x 1.5 mm2" or "2 x 12 AWG".
+
+    NaN where unreadable. A gauge has its own section by ASTM B258.
+    """
     match = _WIRES.fullmatch(text.strip())
     if match is None or match[1] == "0" or is_upper_bound(match[2]):
         return NAN, NAN
     try:
-        section = Area(match[2]).si
+        if "awg" in match[2].lower():
+            section = float(awg_area(Gauge(match[2]).si))
+        else:
+            section = Area(match[2]).si
     except QuantityError:
         return NAN, NAN
     return float(match[1] or 1), section

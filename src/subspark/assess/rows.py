@@ -21,6 +21,7 @@ from subspark.model import (
     SourceType,
     SourceUse,
 )
+from subspark.rules.codes.fieldbus import Figures
 
 __all__ = [
     "ApparatusRow",
@@ -29,6 +30,11 @@ __all__ = [
     "MemberCase",
     "PortRow",
     "RunRow",
+    "Segment",
+    "SegmentMemberRow",
+    "SegmentRow",
+    "SegmentRunRow",
+    "SegmentSourceRow",
     "SourceCase",
     "SourceRow",
 ]
@@ -48,6 +54,7 @@ class HeadRow(NamedTuple):
     T_small: float
     T_tiny: float
     by_power: float
+    dust_power: float
     earthed: float
     earth_limit: float
     earth_ohm: float
@@ -57,6 +64,12 @@ class HeadRow(NamedTuple):
     atmosphere: float
     shared_demand: float
     shared_limit: float
+    surge_inside: float
+    surge_distance: float
+    surge_section: float
+    surge_discharge: float
+    box_T: float
+    box_limit: float
     generating_U: float
     generating_I: float
     generating_P: float
@@ -143,6 +156,58 @@ class PortRow(NamedTuple):
     Um: float
 
 
+class SegmentRow(NamedTuple):
+    """What belongs to a fieldbus segment as a whole; see :class:`subspark.rules.Segments`."""
+
+    confirmed: float
+    active: float
+    terminators: float
+    stations: float
+    is_IIC: float
+
+
+class SegmentSourceRow(NamedTuple):
+    """One source of a segment."""
+
+    own_output: float
+    output_C: float
+    output_L: float
+
+
+class SegmentMemberRow(NamedTuple):
+    """One apparatus of a segment."""
+
+    own_set: float
+    leak: float
+    is_terminator: float
+    end_R: float
+    end_C: float
+
+
+class SegmentRunRow(NamedTuple):
+    """One run of a segment."""
+
+    least_spur: float
+    most_spur: float
+    low_C: float
+    high_C: float
+    low_L: float
+    high_L: float
+    low_R: float
+    high_R: float
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """What a case has besides where it is a fieldbus segment, member by member."""
+
+    figures: Figures
+    head: SegmentRow
+    sources: tuple[SegmentSourceRow, ...]
+    members: tuple[SegmentMemberRow, ...]
+    runs: tuple[SegmentRunRow, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class SourceCase:
     """A source in a case: the row, and the way back to what it was made of."""
@@ -203,3 +268,4 @@ class Case:
     runs: tuple[tuple[Run, RunRow], ...]
     assumptions: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    segment: Segment | None = None

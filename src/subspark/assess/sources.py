@@ -7,23 +7,33 @@ import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from subspark.assess.context import Context, Doubted, certificate_state
+from subspark.assess.context import Context, Doubted, document_state, listing
 from subspark.assess.places import Need
 from subspark.assess.readings import (
     LEVELS,
     SPARK,
     celsius_range,
     epl_rank,
-    group_rank,
     letters,
     level_rank,
     marks_of_source,
+    rank_of_group,
     read_surface,
     split_groups,
     volts,
 )
 from subspark.assess.rows import PortRow, SourceCase, SourceRow
-from subspark.model import SAFE_AREA, Circuit, Limits, Mark, Output, Port, SourceType, SourceUse
+from subspark.model import (
+    SAFE_AREA,
+    Circuit,
+    Limits,
+    Mark,
+    Method,
+    Output,
+    Port,
+    SourceType,
+    SourceUse,
+)
 from subspark.physics.energy import inductance_from_energy, inductance_per_ohm
 from subspark.physics.ignition import Curves
 from subspark.quantity import NO_EVIDENCE, show
@@ -34,16 +44,30 @@ __all__ = ["outputs_used", "source_cases"]
 NAN = math.nan
 
 
-def outputs_used(use: SourceUse, kind: SourceType) -> tuple[Output, ...]:
-    """The outputs that a circuit uses; a printed combined row is one output."""
-    if use.outputs == "" and len(kind.outputs) == 1:
-        return kind.outputs
+def outputs_used(use: SourceUse, kind: SourceType, method: Method) -> tuple[Output, ...]:
+    """The outputs that a circuit uses; a printed combined row is one output.
+
+    Where none is named it is the only one, or the only one with values for the method.
+    """
+    if use.outputs == "":
+        own = tuple(output for output in kind.outputs if output.method == method)
+        return own if len(own) == 1 else kind.outputs[:1] if len(kind.outputs) == 1 else ()
     by_name = {output.name: output for output in kind.outputs}
     if use.outputs in by_name:
         return (by_name[use.outputs],)
     return tuple(
         by_name[part.strip()] for part in use.outputs.split("+") if part.strip() in by_name
     )
+
+
+def _serving(output: Output, method: Method) -> Output:
+    """The output, emptied where an entity proof would lean on values of another method.
+
+    A segment keeps them: its own rule says that they are not of its method.
+    """
+    if output.method == method or method != "entity":
+        return output
+    return Output(name=output.name, method=output.method)
 
 
 def is_linear(output: Output, code: Code) -> bool:
@@ -104,11 +128,18 @@ def column_groups(limits: Limits) -> tuple[str, ...]:
     return letters(limits.group)
 
 
-def column_level(limits: Limits, own: float) -> float:
-    """Rank of the level that a column is printed for; the source's own where none is."""
+def column_level(limits: Limits, output: Output, own: float) -> float:
+    """Rank of the level that a column is printed for; the source's own where none is.
+
+    Where other columns of the output name theirs, a blank is a gap and not the source's own.
+    """
     if not limits.level:
-        return own
+        return NAN if any(one.level for one in output.limits) else own
     return max(LEVELS[part.strip()] for part in limits.level.split(","))
+
+
+def _lower_rank(own: float, column: float) -> float:
+    return NAN if math.isnan(own) or math.isnan(column) else min(own, column)
 
 
 def _rank_or_none(rank: float) -> float:
@@ -125,11 +156,11 @@ def choose_column(output: Output, need: Need, own: float) -> Limits | None:
             serving.append((min(order), limits))
     if not serving:
         return None
-    enough = [one for one in serving if column_level(one[1], own) >= need.rank]
+    enough = [one for one in serving if column_level(one[1], output, own) >= need.rank]
     if not enough:
-        highest = max(_rank_or_none(column_level(limits, own)) for _, limits in serving)
-        enough = [o for o in serving if _rank_or_none(column_level(o[1], own)) == highest]
-    return min(enough, key=lambda one: (one[0], column_level(one[1], own)))[1]
+        ranks = [_rank_or_none(column_level(limits, output, own)) for _, limits in serving]
+        enough = [one for one, rank in zip(serving, ranks, strict=True) if rank == max(ranks)]
+    return min(enough, key=lambda one: (one[0], column_level(one[1], output, own)))[1]
 
 
 def column_spark(limits: Limits, code: Code) -> int:
@@ -196,13 +227,13 @@ def _checked_once(
     return found
 
 
-def _best_serving(marks: tuple[Mark, ...], need: Need, code: Code) -> tuple[Mark, float]:
+def _best_serving(
+    marks: tuple[Mark, ...], need: Need, listed: str, code: Code
+) -> tuple[Mark, float]:
     """The alternative of the bracket that comes nearest to what is asked, and its group rank."""
     best, best_key, best_rank = Mark(), (-1.0, -1.0, -1.0), NAN
     for mark in marks:
-        rank = group_rank(
-            mark.group, need.group, code, lenient=True, dust_category=mark.dust_category
-        )
+        rank = rank_of_group(mark, need.group, listed, code, lenient=True)
         fits = 1.0 if rank >= need.group_rank else (0.5 if math.isnan(rank) else 0.0)
         level = level_rank(mark.level)
         enough = 1.0 if level >= need.rank else 0.0
@@ -225,7 +256,7 @@ _SAFE = _Body(0.0, math.inf, NOTHING, math.inf, math.inf, NOTHING)
 _UNKNOWN_PLACE = _Body(NAN, NAN, NAN, NAN, NAN, NAN)
 
 
-def _body(kind: SourceType, marks: tuple[Mark, ...], need: Need, code: Code) -> _Body:
+def _body(kind: SourceType, marks: tuple[Mark, ...], need: Need, listed: str, code: Code) -> _Body:
     """The source's own body against the atmosphere where it stands, its best alternative."""
     if not marks:
         return _Body(need.rank, 0.0, NOTHING, math.inf, math.inf, NOTHING)
@@ -234,14 +265,12 @@ def _body(kind: SourceType, marks: tuple[Mark, ...], need: Need, code: Code) -> 
         surface = read_surface(mark.temperature)
         celsius = kind.surface.si if kind.surface.known else surface.celsius
         if math.isnan(celsius) and surface.t_class and need.family == "II":
-            celsius = code.t_class(surface.t_class)
+            celsius = code.marked_class(surface.t_class)
         one = _Body(
             need.rank,
             epl_rank(mark, need.family, code),
             need.group_rank,
-            group_rank(
-                mark.group, need.group, code, lenient=False, dust_category=mark.dust_category
-            ),
+            rank_of_group(mark, need.group, listed, code, lenient=False),
             need.T_limit,
             celsius,
         )
@@ -313,9 +342,9 @@ def _ambient(use: SourceUse, place: str, circuit: Circuit, context: Context) -> 
         )
     )
     area = context.areas.get(place)
-    if not found.known and area is not None:
-        return area.ambient.low, area.ambient.high
-    return found.low, found.high
+    if found.known or area is None or use.cabinet:  # a cabinet is warmer than the air around it
+        return found.low, found.high
+    return area.ambient.low, area.ambient.high
 
 
 class _Stand(NamedTuple):
@@ -349,7 +378,8 @@ def source_cases(circuit: Circuit, need: Need, context: Context) -> list[SourceC
         ports = () if kind.terminals_of else tuple(_ports(use, kind, circuit, context))
         stand = _Stand(place, ports, (low, high))
         cases = [
-            _one(use, kind, output, need, context, stand) for output in outputs_used(use, kind)
+            _one(use, kind, _serving(output, circuit.method), need, context, stand)
+            for output in outputs_used(use, kind, circuit.method)
         ]
         if alone and kind.separated != "yes":
             cases = [_not_separated(one) for one in cases]
@@ -373,9 +403,21 @@ def _system(circuit: Circuit, need: Need, context: Context) -> SourceCase:
     kind = context.sources[circuit.system]
     use = SourceUse(source=kind.name, place=SAFE_AREA)
     stand = _Stand(SAFE_AREA, (), (math.inf, NOTHING))
-    found = _one(use, kind, outputs_used(use, kind)[0], need, context, stand)
+    output = _serving(outputs_used(use, kind, circuit.method)[0], circuit.method)
+    found = _one(use, kind, output, need, context, stand)
     row = found.row._replace(hot=NOTHING, cold=math.inf)
     return dataclasses.replace(found, row=row, system=True)
+
+
+def _lumped_words(kind: SourceType, code: Code) -> tuple[str, ...]:
+    """The words of a control drawing by which Co and Lo may be used in full together.
+
+    They count only where the code goes by control drawings, and the drawing is named.
+    """
+    if not (code.by_drawing and kind.control_drawing and kind.lumped_rule_words):
+        return ()
+    drawing = f"by control drawing {kind.control_drawing}"
+    return (f'{kind.name}: Co and Lo in full together {drawing}: "{kind.lumped_rule_words}"',)
 
 
 def _one(
@@ -388,12 +430,13 @@ def _one(
 ) -> SourceCase:
     code, place, air = context.code, stand.place, stand.air
     read = marks_of_source(kind.mark) if kind.mark else None
+    listed = listing(kind, context)
     serves = split_groups(kind.serves or (read.serves if read else ()))
     bodies = split_groups(kind.body or (read.body if read else ()))
-    mark, rank = _best_serving(serves, need, code)
+    mark, rank = _best_serving(serves, need, listed, code)
     own = level_rank(mark.level)
     limits = choose_column(output, need, own)
-    column_rank = NAN if limits is None else column_level(limits, own)
+    column_rank = NAN if limits is None else column_level(limits, output, own)
     factor = 1.0 if column_rank == LEVELS["ic"] else 1.5
     doubted = (
         Doubted(NAN, NAN, NAN, (), ())
@@ -401,12 +444,13 @@ def _one(
         else _checked_once(kind, output, limits, factor, context)
     )
     power, notes = power_of(output, kind, code)
+    words = _lumped_words(kind, code)
     if place == SAFE_AREA or (place and place != need.area):
         body = _SAFE
     elif place == "":
         body = _UNKNOWN_PLACE
     else:
-        body = _body(kind, bodies, need, code)
+        body = _body(kind, bodies, need, listed, code)
     Ta_min, Ta_max = _marked_range(kind, mark, code)
     spark = -1 if limits is None else column_spark(limits, code)
     cap = "half cap IIC" if spark == SPARK["IIC"] else "half cap other"
@@ -423,9 +467,9 @@ def _one(
         Ci=0.0 if math.isnan(output.Ci.si) else output.Ci.si,
         Li=0.0 if math.isnan(output.Li.si) else output.Li.si,
         linear=float(is_linear(output, code)),
-        together=float(limits is not None and limits.together == "yes"),
+        together=float(limits is not None and (limits.together == "yes" or bool(words))),
         paired=float(bool(doubted.pairs)),
-        level=own if limits is None or math.isnan(own) else min(own, column_rank),
+        level=own if limits is None else _lower_rank(own, column_rank),
         half_cap=code.number(cap),
         group=rank,
         **body._asdict(),
@@ -433,7 +477,7 @@ def _one(
         cold=air[0],
         Ta_max=Ta_max,
         Ta_min=Ta_min,
-        conditions=certificate_state(kind.certificate, context),
+        conditions=document_state(kind, context),
     )
     polarity = use.polarity or output.polarity
     used = dataclasses.replace(use, polarity=polarity)
@@ -446,5 +490,5 @@ def _one(
         row=row,
         ports=stand.ports,
         pairs=doubted.pairs,
-        warnings=(*doubted.warnings, *notes),
+        warnings=(*doubted.warnings, *notes, *words),
     )

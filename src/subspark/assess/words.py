@@ -9,15 +9,20 @@ from typing import NamedTuple
 import numpy as np
 
 from subspark.assess.places import level_name
+from subspark.assess.readings import system_of
 from subspark.assess.rows import Case, MemberCase, SourceCase
+from subspark.model import SimpleType
 from subspark.quantity import (
     AREA,
+    C_PER_LENGTH,
     CAPACITANCE,
     CURRENT,
     INDUCTANCE,
+    L_PER_LENGTH,
     L_PER_R,
     LENGTH,
     POWER,
+    R_PER_LENGTH,
     RESISTANCE,
     TEMPERATURE,
     VOLTAGE,
@@ -26,7 +31,7 @@ from subspark.quantity import (
 )
 from subspark.rules import EQUAL, Bound, Columns, Rule, energy
 
-__all__ = ["Sides", "epl_name", "k_word", "percent", "range_words", "sides"]
+__all__ = ["Sides", "epl_name", "k_word", "percent", "range_words", "segment_unit", "sides"]
 
 _KINDS: dict[str, Kind] = {
     "voltage": VOLTAGE,
@@ -37,6 +42,7 @@ _KINDS: dict[str, Kind] = {
     "permitted current": CURRENT,
     "supply": VOLTAGE,
     "temperature class": TEMPERATURE,
+    "box temperature": TEMPERATURE,
 }
 _UNITS = {
     "V": VOLTAGE, "A": CURRENT, "W": POWER, "ohm": RESISTANCE, "m2": AREA, "m": LENGTH,
@@ -100,7 +106,12 @@ Teller = Callable[[_Told], Sides]
 
 
 def k_word(columns: Columns) -> float | str | None:
-    """The factor k of a case: 1.0, 0.5, "pairs", or None where it cannot be decided."""
+    """The factor k of a case: 1.0, 0.5, "pairs", or None where it cannot be decided.
+
+    A fieldbus segment needs none: its method is named instead.
+    """
+    if columns.segments is not None:
+        return columns.segments.figures.method
     with np.errstate(invalid="ignore"):
         if bool(columns.paired[0]):
             return "pairs"
@@ -157,11 +168,15 @@ def _level(told: _Told) -> Sides:
 
 
 def _group(told: _Told) -> Sides:
-    marked = ""
+    mark, marked = None, ""
     if source := told.source:
-        marked = source.mark.group
+        mark = source.mark
     elif item := told.item:
-        marked = "any" if item.simple else (item.mark.group if item.mark else "")
+        mark, marked = item.mark, "any" if item.simple else ""
+    if mark is not None and mark.group:
+        system = system_of(mark)
+        foreign = math.isnan(told.limit) and told.case.need.code.marks[system] != "yes"
+        marked = f"{mark.group} ({system} marking)" if foreign else mark.group
     return Sides(f"{told.case.need.group or 'unknown'} asked", marked or "unknown", told.of)
 
 
@@ -205,13 +220,15 @@ def _state(open_words: str, refused: str, settled: str) -> Teller:
 
 
 def _conditions(told: _Told) -> Sides:
-    number = ""
+    number = drawing = ""
     if source := told.source:
-        number = source.kind.certificate
-    elif item := told.item:
-        number = getattr(item.item, "certificate", "")
+        number, drawing = source.kind.certificate, source.kind.control_drawing
+    elif (item := told.item) and not isinstance(item.item, SimpleType):
+        number, drawing = item.item.certificate, item.item.control_drawing
     named = f"certificate {number}" if number else "no certificate"
-    if math.isnan(told.demand):
+    if math.isnan(told.demand) and number and told.case.need.code.by_drawing and not drawing:
+        said = f"{named}: control drawing not named"
+    elif math.isnan(told.demand):
         said = f"{named}: conditions open" if number else "no certificate named"
     elif told.demand > told.limit:
         said = f"{named}: a component, or a condition that is not met"
@@ -251,6 +268,60 @@ def _simple(told: _Told) -> Sides:
     return Sides(f"generates {show(told.demand, kind)}", show(told.limit, kind))
 
 
+def _surge(told: _Told) -> Sides:
+    if told.bound.what == "inside":
+        where = "unknown place" if math.isnan(told.demand) else "in zone 0"
+        return Sides(where if told.demand != 0.0 else "outside zone 0", "outside zone 0")
+    kind = _UNITS[told.bound.what]
+    return Sides(show(told.demand, kind), show(told.limit, kind))
+
+
+_COUNTS = {"sources": "sources", "terminators": "terminators", "stations": "devices and source"}
+_PARTS = {"spur": "spur", "whole": "all runs", "leakage": "fed back"}
+_SEGMENT_KINDS: dict[str, Kind] = {
+    "Uo": VOLTAGE, "Ui": VOLTAGE, "Io": CURRENT, "Ii": CURRENT, "leakage": CURRENT,
+    "Po": POWER, "Pi": POWER, "Ci": CAPACITANCE, "C": CAPACITANCE, "Li": INDUCTANCE,
+    "R": RESISTANCE, "R'": R_PER_LENGTH, "L'": L_PER_LENGTH, "C'": C_PER_LENGTH,
+    "spur": LENGTH, "whole": LENGTH,
+}  # fmt: skip
+_LEAST = frozenset({"Ui", "Ii", "Pi"})
+
+
+def segment_unit(what: str) -> str:
+    """Unit of a bound of the rules of fieldbus segments; blank where it is no quantity."""
+    kind = _SEGMENT_KINDS.get(what.rpartition(" ")[2])
+    if kind is None:
+        return ""
+    return f"{kind.unit}/m" if what.endswith("'") else kind.unit
+
+
+def _segment(told: _Told) -> Sides:
+    which, _, what = told.bound.what.rpartition(" ")
+    if what == "set":
+        method = told.case.segment.figures.method if told.case.segment else ""
+        return Sides(f"{'no' if math.isnan(told.demand) else 'a'} set for {method}", "", told.of)
+    if what in _COUNTS:
+        named = _COUNTS[what]
+        if which == "least":
+            return Sides(f"{named}: {told.demand:g} asked", _count(told.limit))
+        return Sides(f"{named}: {_count(told.demand)}", _count(told.limit))
+    kind = _SEGMENT_KINDS[what]
+    if which == "least" or what in _LEAST:
+        item = told.item
+        infinite = "no limit asked" if item is not None and item.simple else "not limiting"
+        return Sides(
+            f"{what} of {show(told.demand, kind)} asked",
+            _plain(told.limit, kind, infinite),
+            told.of,
+        )
+    limit = _plain(told.limit, kind, "no limit")
+    return Sides(f"{_PARTS.get(what, what)} {show(told.demand, kind)}", limit, told.of)
+
+
+def _count(number: float) -> str:
+    return "unknown" if math.isnan(number) else f"{number:g}"
+
+
 def _segregation(told: _Told) -> Sides:
     return Sides(show(told.demand, LENGTH), _plain(told.limit, LENGTH, "a partition"))
 
@@ -273,6 +344,9 @@ def sides(
     """Both sides of a rule for one case in words, and the member that decides."""
     told = _Told(bound, member, case, demand, limit)
     kind = _KINDS.get(rule.name)
+    if kind is TEMPERATURE and bound.what == "W":
+        have = "more than dust of uncontrolled depth allows" if math.isnan(limit) else ""
+        return Sides(show(demand, POWER), have or show(limit, POWER), told.of)
     if rule.name == "inductance" and by == "L/R":
         return Sides(show(demand, L_PER_R), show(limit, L_PER_R))
     if bound.what == "known part" and kind is not None:
@@ -297,8 +371,15 @@ _TELLERS: dict[str, Teller] = {
     "earthing": _earthing,
     "barrier earth": _barrier,
     "simple": _simple,
+    "segment source": _segment,
+    "segment device": _segment,
+    "terminators": _segment,
+    "segment cable": _segment,
+    "segment length": _segment,
+    "segment count": _segment,
     "segregation": _segregation,
     "shared cable": _shared,
+    "surge device": _surge,
     "own energy": _state(
         "supply of its own, or not known", "feeds the circuit", "passive or within small figures"
     ),

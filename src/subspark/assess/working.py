@@ -23,20 +23,22 @@ from subspark.assess.tree import (
 from subspark.assess.words import percent
 from subspark.assess.working_energy import combination, stored
 from subspark.assess.working_inputs import Subject, apparatus, atmosphere, cable, sources
-from subspark.rules import Verdict
+from subspark.assess.working_segment import segment
+from subspark.rules import Code, Verdict
+from subspark.rules.fieldbus import SEGMENT_RULES
 
 __all__ = ["Block", "Check", "Line", "Reference", "Section", "Table", "Working", "working"]
 
 _MOST_NEEDS = 3  # told at the top; all of them have a section of their own
 
 
-def _verdict(finding: Finding, needs: list[Need], *, merged: bool) -> Section:
+def _verdict(finding: Finding, needs: list[Need], code: Code, *, merged: bool) -> Section:
     lines: list[Block] = [Line(finding.sentence)]
     if len(finding.cases) > 1:
         lines.append(Line(f"{finding.case} (the worst of {len(finding.cases)})", "case"))
     lines.append(Line(finding.code, "by"))
     lines += [
-        Line(f"{name}: {found.rule.remedy}", "what would mend it")
+        Line(f"{name}: {code.say(found.rule.remedy)}", "what would mend it")
         for name, found in finding.rules.items()
         if found.verdict is Verdict.UNSAFE
     ]
@@ -55,24 +57,28 @@ def _helps(found: RuleFinding) -> bool:
     return found.verdict is Verdict.UNSAFE or unproven
 
 
-def _check(found: RuleFinding) -> Check:
+def _check(found: RuleFinding, code: Code) -> Check:
     by = f" (by {found.by})" if found.by == "L/R" else ""
     return Check(
         rule=found.rule.name,
         verdict=found.verdict.word,
         says=found.rule.says,
-        relation=found.rule.relation,
+        relation=code.say(found.rule.relation),
         numbers=found.sentence + by,
         utilisation=found.utilisation,
         clause=found.clause,
-        remedy=found.rule.remedy if _helps(found) else "",
+        remedy=code.say(found.rule.remedy) if _helps(found) else "",
     )
 
 
-def _rules(finding: Finding) -> Section:
+def _rules(finding: Finding, code: Code) -> Section:
     asked = [one for one in finding.rules.values() if one.verdict is not Verdict.NOT_ASKED]
-    blocks: list[Block] = [_check(one) for one in asked]
-    spared = [name for name, one in finding.rules.items() if one.verdict is Verdict.NOT_ASKED]
+    blocks: list[Block] = [_check(one, code) for one in asked]
+    spared = [
+        name
+        for name, one in finding.rules.items()
+        if one.verdict is Verdict.NOT_ASKED and name not in SEGMENT_RULES
+    ]
     if spared:
         blocks.append(Line(", ".join(spared), "not asked here"))
     return Section("rules", "Every rule", tuple(blocks))
@@ -137,8 +143,8 @@ def working(assessment: Assessment, tag: str) -> Working:
     -------
     Working
         Sections in the order in which they are read: verdict, atmosphere, sources, apparatus,
-        cable, stored energy, combination, rules, cases, assumptions, warnings, what is
-        missing, declarations, evidence.
+        cable, combination, stored energy (or fieldbus segment), rules, cases, assumptions,
+        warnings, what is missing, declarations, evidence.
 
     Raises
     ------
@@ -148,7 +154,7 @@ def working(assessment: Assessment, tag: str) -> Working:
     finding = assessment[tag]
     place = assessment.governing_place(tag)
     needs = sorted(assessment.missing_of(tag))
-    refs = References()
+    refs = References(assessment.context.code)
     subject = Subject(
         circuit=assessment.plant.circuit(tag),
         case=assessment.cases[place],
@@ -157,9 +163,19 @@ def working(assessment: Assessment, tag: str) -> Working:
         refs=refs,
     )
     merged = subject.case.atmosphere < 0  # with other circuits of a multicore
-    sections: list[Section] = [_verdict(finding, needs, merged=merged), atmosphere(subject)]
+    code = assessment.context.code
+    sections: list[Section] = [
+        _verdict(finding, needs, code, merged=merged),
+        atmosphere(subject),
+    ]
     sections += [*sources(subject), *apparatus(subject), *cable(subject)]
-    sections += [*combination(subject), stored(subject), _rules(finding), *_cases(finding)]
+    energy = [*segment(subject, assessment)] or [stored(subject)]
+    sections += [
+        *combination(subject),
+        *energy,
+        _rules(finding, code),
+        *_cases(finding),
+    ]
     sections += _notes("assumptions", "Assumptions", finding.assumptions)
     sections += _notes("warnings", "Warnings", finding.warnings)
     sections += _missing(needs)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections.abc import Iterator, Sequence
 
@@ -172,7 +173,18 @@ def stored(subject: Subject) -> Section:
         else:
             blocks += _lumped(subject)
         blocks += _routes(subject)
-    return Section("energy", "Stored energy", tuple(blocks))
+    return Section("energy", "Stored energy", _in_symbols(blocks, subject))
+
+
+def _in_symbols(blocks: list[Block], subject: Subject) -> tuple[Block, ...]:
+    """Lines of our own words in the symbols of the code."""
+    say = subject.context.code.say
+    return tuple(
+        dataclasses.replace(one, text=say(one.text), label=say(one.label))
+        if isinstance(one, Line)
+        else one
+        for one in blocks
+    )
 
 
 # --- combined sources ----------------------------------------------------------------------------
@@ -215,7 +227,7 @@ def combination(subject: Subject) -> Iterator[Section]:
         formula = _first(inductance_from_energy(I, spark, factor))
     smallest_C = float(np.min([row.Co for row in rows]))  # NaN where one is not known
     smallest_L = float(np.min([row.Lo for row in rows]))
-    blocks += [
+    limits: list[Block] = [
         Line(
             f"{show(_first(c.permitted), CURRENT)} permitted at {show(U, VOLTAGE)}, "
             f"{case.need.group}, factor {'unknown' if math.isnan(factor) else f'{factor:g}'}",
@@ -235,6 +247,7 @@ def combination(subject: Subject) -> Iterator[Section]:
         ),
         Line(f"values from {subject.context.curves.name}", "table"),
     ]
+    blocks += _in_symbols(limits, subject)
     yield Section("combination", "Sources together", tuple(blocks))
 
 

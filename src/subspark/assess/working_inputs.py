@@ -26,6 +26,7 @@ from subspark.model import (
     Output,
     Run,
     SimpleType,
+    SourceType,
 )
 from subspark.quantity import (
     C_PER_LENGTH,
@@ -77,8 +78,9 @@ class Subject:
         return f"{title}, of circuit {owner.tag} in the same multicore" if other else title
 
 
-def _said(**values: Value) -> str:
-    return ", ".join(f"{symbol(name)} {value}" for name, value in values.items())
+def _said(subject: Subject, **values: Value) -> str:
+    say = subject.context.code.say
+    return ", ".join(f"{say(symbol(name))} {value}" for name, value in values.items())
 
 
 def _range(given: TemperatureRange) -> str:
@@ -102,6 +104,8 @@ def _class_words(subject: Subject) -> str:
     limit = subject.case.need.T_limit
     if math.isnan(limit):
         return "surface temperature: not known"
+    if limit == math.inf:
+        return "no temperature is stated"
     classes = subject.context.code.temperature_classes
     name = next((key for key, value in classes.items() if value == limit), "")
     gas = subject.case.need.family == "II" and name
@@ -115,9 +119,21 @@ def _dust_words(one: Atmosphere, subject: Subject) -> str:
         parts.append(f"stated {one.temperature}")
     if one.cloud_ignition.known:
         parts.append(f"2/3 of {one.cloud_ignition} (ignition of the cloud)")
-    if one.layer_ignition.known:
+    shallow = not one.layer_depth.si > subject.context.code.number("dust layer depth")
+    if one.layer_ignition.known and shallow:
         parts.append(f"{one.layer_ignition} less {margin:g} K (ignition of the 5 mm layer)")
+    if one.layer_limit.known:
+        parts.append(f"{one.layer_limit} (tested at the depth of the layer)")
     return "the lowest of: " + "; ".join(parts) if parts else ""
+
+
+def _buried_words(subject: Subject) -> str:
+    ambient, watts = subject.context.code.power_in_dust
+    pairs = (
+        f"{show(float(watt), POWER)} at {show(float(air), TEMPERATURE)}"
+        for air, watt in zip(ambient, watts, strict=True)
+    )
+    return f"of uncontrolled depth: by the power, at most {', '.join(pairs)}"
 
 
 def atmosphere(subject: Subject) -> Section:
@@ -139,6 +155,11 @@ def atmosphere(subject: Subject) -> Section:
     if need.family == "III" and (words := _dust_words(one, subject)):
         dust = {"cloud ignition": one.cloud_ignition, "layer ignition": one.layer_ignition}
         lines.append(Line(words, "", refs.values(named, one.evidence, **dust)))
+    if need.in_dust:
+        lines.append(Line(_buried_words(subject), "layer"))
+    if need.family == "I" and one.coal_dust:
+        lie = "can" if one.coal_dust == "yes" else "cannot"
+        lines.append(Line(f"coal dust {lie} lie in layers", "layer"))
     lines += [Line(note, "substance") for note in need.assumptions]
     if need.columns:
         serve = ", ".join(need.columns)
@@ -151,7 +172,8 @@ def atmosphere(subject: Subject) -> Section:
 # --- sources -------------------------------------------------------------------------------------
 
 
-def _certificate(number: str, subject: Subject) -> Line:
+def _certificate(item: SourceType | ApparatusType, subject: Subject) -> Line:
+    number = item.certificate
     found = subject.context.certificates.get(number)
     if found is None:
         return Line(number or "none named", "certificate")
@@ -163,6 +185,10 @@ def _certificate(number: str, subject: Subject) -> Line:
         parts.append(f"{count} special condition{'s' if count > 1 else ''}, {state}")
     elif found.suffix == "X":
         parts.append("suffix X, its conditions not listed")
+    if found.listing:
+        parts.append(f"listed for {found.listing}")
+    if subject.context.code.by_drawing:
+        parts.append(f"control drawing {item.control_drawing or 'not named'}")
     refs = subject.refs.cite(f"certificate {number}", found.evidence)
     return Line(", ".join(part for part in parts if part), "certificate", refs)
 
@@ -191,18 +217,19 @@ def _shape(one: SourceCase) -> str:
 
 def _outputs(one: SourceCase, subject: Subject) -> Iterator[Line]:
     output, row, refs = one.output, one.row, subject.refs
+    say = subject.context.code.say
     given = {"Uo": output.Uo, "Io": output.Io, "Po": output.Po}
     where = refs.values(one.label, one.kind.evidence, **given)
-    yield Line(_said(**given), f"output {output.name}", where)
+    yield Line(_said(subject, **given), f"output {output.name}", where)
     if output.no_current:
-        yield Line(f"Io = 0 by the words: {output.no_current}")
+        yield Line(f"{say('Io')} = 0 by the words: {output.no_current}")
     if output.polarity:
-        yield Line(_polarity(output), "polarity")
+        yield Line(say(_polarity(output)), "polarity")
     if not output.Po.known and not math.isnan(row.P):
-        yield Line(f"Po is not stated: Uo x Io = {show(row.P, POWER)} is taken")
+        yield Line(say(f"Po is not stated: Uo x Io = {show(row.P, POWER)} is taken"))
     elif math.isnan(row.P) and output.Po.known:
         yield Line("Po as declared is set aside until its cross-check is answered (see warnings)")
-    yield Line(_shape(one), "shape")
+    yield Line(say(_shape(one)), "shape")
 
 
 def _polarity(output: Output) -> str:
@@ -214,7 +241,7 @@ def _polarity(output: Output) -> str:
 
 
 def _column(one: SourceCase, subject: Subject) -> Iterator[Line]:
-    limits, row = _limits_used(one), one.row
+    limits, row, say = _limits_used(one), one.row, subject.context.code.say
     printed = ", ".join(
         " ".join(part for part in (each.level, each.group) if part) for each in one.output.limits
     )
@@ -229,20 +256,25 @@ def _column(one: SourceCase, subject: Subject) -> Iterator[Line]:
     given = {"Co": limits.Co, "Lo": limits.Lo, "Lo_Ro": limits.Lo_Ro}
     where = subject.refs.values(f"{one.label}, column {one.column}", one.kind.evidence, **given)
     if any(value.known for value in given.values()):
-        yield Line(_said(**given), "may connect", where)
+        yield Line(_said(subject, **given), "may connect", where)
     doubted = [
         symbol(name)
         for name, value in given.items()
         if value.known and math.isnan(getattr(row, name))
     ]
     if doubted:
-        yield Line(f"{' and '.join(doubted)} set aside until the cross-check is answered")
+        yield Line(say(f"{' and '.join(doubted)} set aside until the cross-check is answered"))
     for number, pair in enumerate(limits.pairs, 1):
         both = {"Co": pair.Co, "Lo": pair.Lo}
         read = subject.refs.values(f"pair {number} of {one.label}", one.kind.evidence, **both)
-        yield Line(_said(**both), f"pair {number}", read)
+        yield Line(_said(subject, **both), f"pair {number}", read)
     if limits.together == "yes":
-        yield Line("a document lets Co and Lo be used at the same time, in full")
+        yield Line(say("a document lets Co and Lo be used at the same time, in full"))
+    if one.row.together and one.kind.lumped_rule_words and limits.together != "yes":
+        drawing = f"by control drawing {one.kind.control_drawing}"
+        yield Line(
+            f'{say("Co and Lo")} in full together, {drawing}: "{one.kind.lumped_rule_words}"'
+        )
 
 
 def _ports(one: SourceCase, subject: Subject) -> Iterator[Line]:
@@ -287,7 +319,7 @@ def sources(subject: Subject) -> Iterator[Section]:
         blocks: list[Block] = [
             Line(named, "type", subject.refs.cite(f"type {kind.name}", kind.evidence))
         ]
-        blocks.append(_certificate(kind.certificate, subject))
+        blocks.append(_certificate(kind, subject))
         mark = one.mark
         serves = f"serves {mark.level or 'unknown level'}, {mark.group or 'unknown group'}"
         blocks.append(Line(f"{kind.mark}: {serves}" if kind.mark else serves, "marking"))
@@ -337,20 +369,28 @@ def _held(one: MemberCase, subject: Subject) -> Iterator[Line]:
     if one.entry is not None:
         entry = one.entry
         accepts = {"Ui": entry.Ui, "Ii": entry.Ii, "Pi": entry.Pi}
-        yield Line(_said(**accepts), "accepts", refs.values(one.label, item.evidence, **accepts))
+        yield Line(
+            _said(subject, **accepts), "accepts", refs.values(one.label, item.evidence, **accepts)
+        )
         stores = {"Ci": entry.Ci, "Li": entry.Li}
-        yield Line(_said(**stores), "stores", refs.values(one.label, item.evidence, **stores))
+        yield Line(
+            _said(subject, **stores), "stores", refs.values(one.label, item.evidence, **stores)
+        )
         gives = {"Uo": entry.Uo, "Io": entry.Io, "Po": entry.Po}
         if any(value.known for value in gives.values()):
-            yield Line(_said(**gives), "delivers", refs.values(one.label, item.evidence, **gives))
+            yield Line(
+                _said(subject, **gives), "delivers", refs.values(one.label, item.evidence, **gives)
+            )
         return
     if not isinstance(item, SimpleType):
         return
     held = {"Ci": item.Ci, "Li": item.Li}
-    yield Line(_said(**held), "stores", refs.values(one.label, item.evidence, **held))
+    yield Line(_said(subject, **held), "stores", refs.values(one.label, item.evidence, **held))
     if item.sort == "generating":
         made = {"U": item.U, "I": item.I, "P": item.P}
-        yield Line(_said(**made), "generates", refs.values(one.label, item.evidence, **made))
+        yield Line(
+            _said(subject, **made), "generates", refs.values(one.label, item.evidence, **made)
+        )
     if item.Rth.known:
         read = refs.values(one.label, item.evidence, Rth=item.Rth)
         yield Line(f"{show(item.Rth.si, THERMAL)} in still gas", "Rth", read)
@@ -376,7 +416,7 @@ def apparatus(subject: Subject) -> Iterator[Section]:
         where = subject.refs.cite(f"type {item.name}", item.evidence)
         blocks: list[Block] = [Line(named, "type", where)]
         if isinstance(item, ApparatusType):
-            blocks.append(_certificate(item.certificate, subject))
+            blocks.append(_certificate(item, subject))
         if certified:
             text = one.entry.mark if one.entry is not None else ""
             used = _alternatives(one)
@@ -439,10 +479,15 @@ def _ratio_words(cable: CableType, row: RunRow, open_: bool, subject: Subject) -
         return "not known"
     if row.LR_assumed:
         less = 100.0 * (1.0 - code.number("copper allowance"))
-        return f"nominal copper of {cable.section}, less {less:.0f} %, at the coldest air"
+        return f"nominal copper of {_conductor(cable)}, less {less:.0f} %, at the coldest air"
     if cable.R_loop.known:
         return f"L' / loop resistance {cable.R_loop}"
     return f"L' / (2 x core resistance {cable.R_core})"
+
+
+def _conductor(cable: CableType) -> str:
+    given = (str(one) for one in (cable.section, cable.gauge) if one.known)
+    return ", ".join(given)
 
 
 def _route(run: Run) -> str:
@@ -453,7 +498,7 @@ def _route(run: Run) -> str:
 
 def cable(subject: Subject) -> Iterator[Section]:
     """Each run: length x C' = C, length x L' = L, and L/R, with how each was got."""
-    refs = subject.refs
+    refs, feet = subject.refs, subject.context.code.feet
     blocks: list[Block] = []
     for number, (run, row) in enumerate(subject.case.runs):
         kind = subject.context.cables.get(run.cable) or CableType(name="not stated")
@@ -463,11 +508,11 @@ def cable(subject: Subject) -> Iterator[Section]:
         blocks.append(
             Line(", ".join(p for p in parts if p), label, read if run.length.known else ())
         )
-        length = show(row.length, LENGTH)
+        length = show(row.length, LENGTH, feet=feet)
         cap = {"C": kind.C, "C_core": kind.C_core, "C_screen": kind.C_screen}
         read = refs.values(f"cable {kind.name}", kind.evidence, **cap)
         total = show(row.length * row.C, CAPACITANCE)
-        sum_ = f"{length} x {show(row.C, C_PER_LENGTH)} = {total}"
+        sum_ = f"{length} x {show(row.C, C_PER_LENGTH, feet=feet)} = {total}"
         blocks.append(Line(f"{sum_}; C': {_capacitance_words(kind, row, subject)}", "  C", read))
         read = refs.values(f"cable {kind.name}", kind.evidence, L=kind.L)
         total = show(row.length * row.L, INDUCTANCE)
@@ -475,10 +520,10 @@ def cable(subject: Subject) -> Iterator[Section]:
             "not known" if math.isnan(row.L)
             else f"default, {subject.context.code.constants['default L'].clause}: an assumption"
         )  # fmt: skip
-        sum_ = f"{length} x {show(row.L, L_PER_LENGTH)} = {total}"
+        sum_ = f"{length} x {show(row.L, L_PER_LENGTH, feet=feet)} = {total}"
         blocks.append(Line(f"{sum_}; L': {how}", "  L", read))
         ratio = {"L_R": kind.L_R, "R_loop": kind.R_loop, "R_core": kind.R_core,
-                 "section": kind.section}  # fmt: skip
+                 "section": kind.section, "gauge": kind.gauge}  # fmt: skip
         read = refs.values(f"cable {kind.name}", kind.evidence, **ratio)
         used = float(subject.columns.LR[number, 0])
         said = show(row.LR, L_PER_R, 4)

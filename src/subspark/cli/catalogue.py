@@ -79,8 +79,33 @@ WORDS: Mapping[str, str] = {
     "energy": "what powered apparatus may feed back",
     "separation": "distance to circuits that are not Ex i",
     "atmosphere": "declared atmospheric conditions",
+    "active": "number of sources",
+    "own_output": "the proof that the values of the source serve",
+    "output_C": "Ci of the source",
+    "output_L": "Li of the source",
+    "own_set": "the proof that the parameters of each apparatus serve",
+    "leak": "current that a device feeds back",
+    "terminators": "terminators, and whether one is built into the source",
+    "end_R": "R of each terminator",
+    "end_C": "C of each terminator",
+    "low_R": "lowest and highest loop resistance of the cable per length",
+    "high_R": "lowest and highest loop resistance of the cable per length",
+    "low_L": "inductance per length of the cable",
+    "high_L": "inductance per length of the cable",
+    "low_C": "capacitance per length of the cable, by the use of its screen",
+    "high_C": "capacitance per length of the cable, by the use of its screen",
+    "least_spur": "trunk or spur, from and to of every run",
+    "most_spur": "trunk or spur, from and to of every run",
+    "is_IIC": "group of the atmosphere",
+    "stations": "number of devices",
     "shared_demand": "construction of a shared multicore",
     "shared_limit": "construction of a shared multicore",
+    "surge_inside": "place of surge devices",
+    "surge_distance": "distance of surge devices to zone 0",
+    "surge_section": "earth conductor of surge devices",
+    "surge_discharge": "discharge current of surge devices",
+    "box_T": "thermal resistance of a junction box, and Po of its circuits",
+    "box_limit": "limit where the box stands",
 }
 """What each column that a rule reads is called outside the program."""
 
@@ -107,11 +132,21 @@ def _needs(rule: Rule) -> list[str]:
     return list(dict.fromkeys(WORDS.get(name, name) for name in rule.needs))
 
 
+def _relations(rule: Rule, editions: list[Code]) -> dict[str, str]:
+    """The relation in the symbols of codes that have their own, by the names of these."""
+    found: dict[str, list[str]] = {}
+    for one in editions:
+        if (own := one.say(rule.relation)) != rule.relation:
+            found.setdefault(own, []).append(one.name)
+    return {", ".join(names): relation for relation, names in found.items()}
+
+
 def _as_dict(rule: Rule, editions: list[Code]) -> dict[str, object]:
     return {
         "name": rule.name,
         "says": rule.says,
         "relation": rule.relation,
+        "relations": _relations(rule, editions),
         "sort": rule.sort,
         "unit": rule.unit or None,
         "clauses": {one.name: one.clause(rule.name) for one in editions},
@@ -129,6 +164,8 @@ def _print_plain(editions: list[Code], paper: Paper) -> None:
         paper.line(Cell(rule.name, "title"), Cell(kind, "quiet"))
         paper.text(rule.says, 2)
         paper.labelled("relation", rule.relation, wide, 2)
+        for names, relation in _relations(rule, editions).items():
+            paper.labelled("", f"{relation} ({names})", wide, 2)
         paper.labelled("needs", ", ".join(_needs(rule)), wide, 2)
         paper.labelled("remedy", rule.remedy, wide, 2)
         for one in editions:
@@ -150,6 +187,8 @@ def _print_markdown(editions: list[Code]) -> None:
         print(f"\n## {rule.name}\n\n{_safe(rule.says)}\n")
         unit = f", in {rule.unit}" if rule.unit else ""
         print(f"- **Relation:** {_safe(rule.relation)}")
+        for names, relation in _relations(rule, editions).items():
+            print(f"- **Relation in {names}:** {_safe(relation)}")
         print(f"- **Sort:** {rule.sort}{unit}")
         print(f"- **Needs:** {_safe(', '.join(_needs(rule)))}")
         print(f"- **Remedy:** {_safe(rule.remedy)}")

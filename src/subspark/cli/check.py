@@ -29,7 +29,7 @@ _STEP = 200  # findings between two signs of life
 def check(arguments: argparse.Namespace) -> int:
     """Run the command."""
     with Busy(f"reading {arguments.plant}") as busy:
-        assessment = judged(arguments.plant, arguments.tags, arguments.code, busy)
+        assessment = judged(arguments.plant, arguments.tags, arguments.code, busy, arguments.curves)
         missing = assessment.missing() if arguments.missing else None
         document = (
             _document(assessment, arguments.only, missing, busy)

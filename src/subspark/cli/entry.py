@@ -21,6 +21,7 @@ _ROOMS = {
     "explain": "explain",
     "rules": "catalogue",
     "marking": "label",
+    "curves": "curves",
 }
 BAD_INPUT = 2
 FAILED = 70  # an error of ours, as sysexits.h numbers it

@@ -22,7 +22,9 @@ _INDENT = 2
 def explain(arguments: argparse.Namespace) -> int:
     """Run the command."""
     with Busy(f"reading {arguments.plant}") as busy:
-        assessment = judged(arguments.plant, [arguments.tag], arguments.code, busy)
+        assessment = judged(
+            arguments.plant, [arguments.tag], arguments.code, busy, arguments.curves
+        )
         told = working(assessment, arguments.tag)
         finding = assessment[arguments.tag]
     if arguments.format == "json":

@@ -9,13 +9,16 @@ from subspark.assess import Assessment, assess
 from subspark.cli.busy import Busy
 from subspark.errors import UsageError
 from subspark.exchange import read_plant
+from subspark.exchange.curve_store import curves_in_use
 from subspark.rules import code as edition
 
 __all__ = ["judged"]
 
 
-def judged(path: str, tags: Sequence[str], code: str | None, busy: Busy) -> Assessment:
-    """Read a plant and judge it, by another edition where one is named."""
+def judged(
+    path: str, tags: Sequence[str], code: str | None, busy: Busy, table: str | None = None
+) -> Assessment:
+    """Read a plant and judge it, by another edition or table where one is named."""
     if code is not None:
         edition(code)  # a wrong name is told before a long read
     plant = read_plant(path)
@@ -26,4 +29,4 @@ def judged(path: str, tags: Sequence[str], code: str | None, busy: Busy) -> Asse
     named = tuple(dict.fromkeys(tags)) or None
     count = len(plant.circuits) if named is None else len(named)
     busy.says(f"judging {count:,} circuits")
-    return assess(plant, named)
+    return assess(plant, named, curves=curves_in_use(table))

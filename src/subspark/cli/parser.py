@@ -65,6 +65,36 @@ def _code(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def _table(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--curves",
+        metavar="FILE",
+        help="an ignition table of your own for this run (CSV); otherwise the one in use",
+    )
+
+
+def _add_curves(commands: Commands[argparse.ArgumentParser]) -> None:
+    curves = _command(
+        commands,
+        "curves",
+        "which ignition table is in use; load your own printed one",
+        "Shows the table of permitted current and capacitance in use, loads your own printed one "
+        "in its place (checked: falling with voltage, ordered by group), or goes back to ours.",
+    )
+    curves.add_argument(
+        "action", choices=("show", "load", "reset"), nargs="?", default="show", help="what to do"
+    )
+    curves.add_argument("file", metavar="FILE", nargs="?", help="the table to load (CSV)")
+    curves.add_argument("--name", help="its name in results; default: the file's")
+    curves.add_argument("--origin", help="where its values come from")
+    curves.add_argument(
+        "--factors",
+        choices=("both", "1.5", "1.0"),
+        default="both",
+        help="safety factors that it holds; a factor left out proves nothing",
+    )
+
+
 def _add_check(commands: Commands[argparse.ArgumentParser]) -> None:
     check = _command(
         commands,
@@ -89,6 +119,7 @@ def _add_check(commands: Commands[argparse.ArgumentParser]) -> None:
         help="show only circuits of this verdict (the exit status still counts all)",
     )
     _code(check)
+    _table(check)
 
 
 def _add_explain(commands: Commands[argparse.ArgumentParser]) -> None:
@@ -104,6 +135,7 @@ def _add_explain(commands: Commands[argparse.ArgumentParser]) -> None:
         "--format", choices=("text", "json"), default="text", help="how to write it"
     )
     _code(explain)
+    _table(explain)
 
 
 def build_parser() -> argparse.ArgumentParser:
@@ -129,6 +161,8 @@ def build_parser() -> argparse.ArgumentParser:
 
     _add_check(commands)
     _add_explain(commands)
+
+    _add_curves(commands)
 
     rules = _command(
         commands,

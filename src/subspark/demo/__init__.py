@@ -2,9 +2,19 @@
 
 ``build_plant()`` gives the plant, ``FAULTS`` the mistakes that were built into it on purpose,
 with the rule that must catch each of them. Makers, certificates and figures are invented.
+``build_division_plant()`` and ``DIVISION_FAULTS`` are a small one by Class and Division.
 """
 
+from subspark.demo.division import DIVISION_FAULTS, build_division_plant, division_markdown
 from subspark.demo.faults import FAULTS, DeliberateFault, faults_markdown
 from subspark.demo.plant import build_plant
 
-__all__ = ["FAULTS", "DeliberateFault", "build_plant", "faults_markdown"]
+__all__ = [
+    "DIVISION_FAULTS",
+    "FAULTS",
+    "DeliberateFault",
+    "build_division_plant",
+    "build_plant",
+    "division_markdown",
+    "faults_markdown",
+]

@@ -18,11 +18,13 @@ from subspark.quantity import (
     Voltage,
 )
 
-__all__ = ["CABLES", "LOST", "TRUNK_A", "TRUNK_B", "TRUNK_B_THIN"]
+__all__ = ["CABLES", "LOST", "OLD_FOUR", "OLD_SIX", "TRUNK_A", "TRUNK_B", "TRUNK_B_THIN"]
 
 TRUNK_A: Final = "MA 8x2x0.75"
 TRUNK_B: Final = "MB 12x2x0.75"
 TRUNK_B_THIN: Final = "MB 24x2x0.5"
+OLD_SIX: Final = "MO 6x2x0.5"
+OLD_FOUR: Final = "MO 4x2x0.75"
 LOST: Final = "two-core, data sheet lost"
 
 
@@ -65,9 +67,11 @@ _MULTICORES: Final = (
     ),
     (_Row(TRUNK_B, "100 pF/m", "0.72 µH/m", "23.2 ohm/km", screen="overall"), 12, "B"),
     (_Row(TRUNK_B_THIN, "85 pF/m", "0.74 µH/m", "34.0 ohm/km", screen="overall"), 24, "B"),
+    (_Row(OLD_SIX, "95 pF/m", "0.76 µH/m", "34.0 ohm/km", screen="overall"), 6, "other"),
+    (_Row(OLD_FOUR, "105 pF/m", "0.73 µH/m", "23.2 ohm/km", screen="overall"), 4, "other"),
 )
 _COVERAGE: Final = 85.0
-_MULTICORE: Final[dict[str, Literal["A", "B"]]] = {"A": "A", "B": "B"}
+_MULTICORE: Final[dict[str, Literal["A", "B", "other"]]] = {"A": "A", "B": "B", "other": "other"}
 
 
 def _cable(number: int, row: _Row, pairs: int | None = None, sort: str = "") -> CableType:

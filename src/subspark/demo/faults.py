@@ -6,33 +6,11 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from subspark.demo.building import Batch, Route, Use
+from subspark.demo.deliberate import DeliberateFault
+from subspark.demo.harder_faults import HARDER_FAULTS
+from subspark.demo.segments import SEGMENT_FAULTS
 
 __all__ = ["FAULTS", "FAULTY_BATCHES", "FAULTY_ROUTES", "DeliberateFault", "faults_markdown"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DeliberateFault:
-    """A mistake of the kind that is made in practice, built into one circuit.
-
-    Parameters
-    ----------
-    tag : str
-        The circuit.
-    rule : str
-        The one rule that must catch it.
-    verdict : {"unsafe", "unproven"}
-        What that rule must say.
-    story : str
-        How it came about, in one sentence.
-    mended : str
-        How it is put right.
-    """
-
-    tag: str
-    rule: str
-    verdict: Literal["unsafe", "unproven"]
-    story: str
-    mended: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,7 +290,7 @@ _CASES: Final = (
     ),
 )
 
-FAULTS: Final = tuple(case.fault for case in _CASES)
+FAULTS: Final = (*(case.fault for case in _CASES), *HARDER_FAULTS, *SEGMENT_FAULTS)
 FAULTY_BATCHES: Final = tuple(case.batch for case in _CASES)
 
 
@@ -320,6 +298,8 @@ def faults_markdown() -> str:
     """Return the table of deliberate faults as Markdown."""
     head = "| circuit | caught by | verdict | what went wrong | how it is mended |"
     rows = [
-        f"| {one.tag} | {one.rule} | {one.verdict} | {one.story} | {one.mended} |" for one in FAULTS
+        f"| {one.tag} | {', '.join((one.rule, *one.also))} | {one.verdict} | {one.story} "
+        f"| {one.mended} |"
+        for one in FAULTS
     ]
     return "\n".join((head, "| --- | --- | --- | --- | --- |", *rows)) + "\n"

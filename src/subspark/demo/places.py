@@ -10,6 +10,7 @@ from subspark.quantity import Evidence, Temperature, TemperatureRange
 __all__ = ["AREAS", "CABINETS", "OPEN_CONDITION", "Cabinet", "certificates", "declarations"]
 
 _CLASSIFICATION: Final = Evidence(document="Area classification AC-2", page="7")
+_MILL: Final = Evidence(document="Dust test report DT-5", page="2", note="ground maize")
 _OUTDOORS: Final = TemperatureRange("-20 to 40 °C", Evidence(document="Site data SD-1", page="2"))
 
 
@@ -79,6 +80,28 @@ AREAS: Final = (
     _area("GALLERY-21", "Conveyor gallery", _grain("21")),
     _area("YARD-22", "Elevator: filter and intake pit", _grain("22")),
     _area(
+        "MILL-21",
+        "Hammer mill: feed and outlet",
+        Atmosphere(
+            zone="21",
+            group="IIIB",
+            cloud_ignition=Temperature("380 °C", _MILL),
+            layer_ignition=Temperature("280 °C", _MILL),
+            evidence=_CLASSIFICATION,
+        ),
+    ),
+    _area(
+        "SUMP-20",
+        "Screenings sump: dust lies as deep as it falls",
+        Atmosphere(
+            zone="20",
+            group="IIIB",
+            cloud_ignition=Temperature("380 °C", _MILL),
+            layer="uncontrolled",
+            evidence=_CLASSIFICATION,
+        ),
+    ),
+    _area(
         "CROSSING-2",
         "Where the gas line crosses under the gallery",
         _gas("2", "IIA", "T1"),
@@ -99,6 +122,8 @@ CABINETS: Final = {
     "MC-1": Cabinet(SAFE_AREA, "5 to 45 °C", "isolators, gas side"),
     "MC-2": Cabinet(SAFE_AREA, "5 to 45 °C", "isolators, elevator"),
     "MC-3": Cabinet(SAFE_AREA, "5 to 40 °C", "shunt-diode barriers on one earth bar"),
+    "MC-4": Cabinet(SAFE_AREA, "5 to 45 °C", "isolators of the second stage"),
+    "MC-5": Cabinet(SAFE_AREA, "5 to 40 °C", "barriers of the second stage on one earth bar"),
     "FC-1": Cabinet("SKID-2", "-20 to 55 °C", "field cabinet beside the hydrogen skid"),
     "FC-2": Cabinet("RAW-1", "-20 to 55 °C", "flameproof housings at the gas line"),
 }
@@ -111,6 +136,7 @@ _PLANT_WIDE: Final[tuple[tuple[Fact, str, str], ...]] = (
     ("segregation", "50 mm", "Inspection of terminals IN-5"),
     ("atmospheric conditions", "standard", "Area classification AC-2, section 1"),
 )
+_EARTH_BARS: Final = ("MC-3", "MC-5")
 _BARRIER_EARTH: Final[tuple[tuple[Fact, str, str], ...]] = (
     ("barrier earth resistance", "0.6 ohm", "Earth test ET-3"),
     ("barrier earth conductors", "2 x 2.5 mm2", "Earthing drawing EG-3"),
@@ -178,8 +204,9 @@ def declarations() -> tuple[Declaration, ...]:
     ]
     bars = [
         Declaration(
-            fact=fact, value=value, scope="cabinet", of="MC-3", evidence=Evidence(document=document)
+            fact=fact, value=value, scope="cabinet", of=bar, evidence=Evidence(document=document)
         )
+        for bar in _EARTH_BARS
         for fact, value, document in _BARRIER_EARTH
     ]
     warmth = [

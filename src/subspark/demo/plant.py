@@ -9,7 +9,17 @@ from subspark.demo.building import Builder
 from subspark.demo.cables import CABLES
 from subspark.demo.circuits import BATCHES, ROUTES
 from subspark.demo.faults import FAULTY_BATCHES, FAULTY_ROUTES
+from subspark.demo.harder import HARDER_BOXES, harder_circuits
+from subspark.demo.harder_catalogue import HARDER_APPARATUS, HARDER_SIMPLE, HARDER_SOURCES
 from subspark.demo.places import AREAS, certificates, declarations
+from subspark.demo.segments import (
+    SEGMENT_APPARATUS,
+    SEGMENT_BOXES,
+    SEGMENT_CABLES,
+    SEGMENT_DECLARATIONS,
+    SEGMENT_SOURCES,
+    segment_circuits,
+)
 from subspark.demo.sources import SOURCES
 from subspark.model import Plant
 
@@ -31,16 +41,20 @@ def build_plant() -> Plant:
     circuits = [
         circuit for batch in (*BATCHES, *FAULTY_BATCHES) for circuit in builder.circuits(batch)
     ]
-    numbers = [one.certificate for one in SOURCES] + [one.certificate for one in APPARATUS]
+    circuits += harder_circuits()
+    circuits += segment_circuits()
+    sources = (*SOURCES, *HARDER_SOURCES, *SEGMENT_SOURCES)
+    apparatus = (*APPARATUS, *HARDER_APPARATUS, *SEGMENT_APPARATUS)
+    numbers = [one.certificate for one in sources] + [one.certificate for one in apparatus]
     return Plant(
         name=_NAME,
         areas=AREAS,
         certificates=certificates(tuple(dict.fromkeys(numbers))),
-        sources=SOURCES,
-        apparatus=APPARATUS,
-        simple=SIMPLE,
-        cables=CABLES,
-        junctions=builder.junctions,
+        sources=sources,
+        apparatus=apparatus,
+        simple=(*SIMPLE, *HARDER_SIMPLE),
+        cables=(*CABLES, *SEGMENT_CABLES),
+        junctions=(*builder.junctions, *HARDER_BOXES, *SEGMENT_BOXES),
         circuits=tuple(circuits),
-        declarations=declarations(),
+        declarations=(*declarations(), *SEGMENT_DECLARATIONS),
     )

@@ -23,11 +23,16 @@ from subspark.model import (
 __all__ = ["CATALOGUE"]
 
 _WITHSTANDS = "Whether the Ex i terminals withstand 500 V to earth."
+_ROLE = "terminator: a fieldbus terminator, with R and C in series."
+_SURGE = "yes: a surge device."
 _POWERED = "Whether it has a battery or a supply of its own."
 _ENERGY = (
     "How the document settles what powered apparatus may feed back into the circuit. 'source': "
     "it is entered as a source too."
 )
+_ROLE = "Terminator: of a fieldbus segment, with its R and C in series."
+_END_R = "Resistance of a fieldbus terminator."
+_END_C = "Capacitance of a fieldbus terminator."
 _RANGE = "Both ends, such as -20 to 40 °C."
 
 CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
@@ -50,6 +55,12 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
             example="X",
         ),
         Column("status", "Status", "Whether it is in force.", width=12, example="in force"),
+        Column(
+            "listing",
+            "Listing",
+            "North America: the codes by which the equipment is listed.",
+            width=10,
+        ),
     ),
     Condition: (
         Column(
@@ -79,6 +90,19 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
             width=22,
             example="XYZ 24 ATEX 0001X",
             refers="Certificates",
+        ),
+        Column(
+            "control_drawing",
+            "Control drawing",
+            "North America: number of the control drawing by which it is installed.",
+            width=16,
+        ),
+        Column(
+            "lumped_rule_words",
+            "Ca and La in full",
+            "North America: the words of the control drawing by which Ca and La (Co and Lo) may "
+            "be used in full together. Blank: halved where both are lumped.",
+            width=18,
         ),
         Column(
             "mark",
@@ -132,6 +156,13 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
             width=12,
             example="linear",
         ),
+        Column(
+            "method",
+            "Method",
+            "The proof that these values serve. Terminals with values for several have one output "
+            "for each.",
+            width=9,
+        ),
         Column("Uo", "Uo", "Highest output voltage.", "V", 9, 28),
         Column("Io", "Io", "Highest output current.", "mA", 9, 93),
         Column("Po", "Po", "Highest output power.", "mW", 9, 651),
@@ -145,6 +176,12 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
         ),
         Column("polarity", "Polarity", "Polarity of the output.", width=9),
         Column("peak", "Peak", "For a.c.: whether Uo is the peak or r.m.s.", width=8),
+        Column(
+            "terminator",
+            "Terminator",
+            "Of a fieldbus supply: whether a terminator is built in.",
+            width=11,
+        ),
     ),
     Limits: (
         Column(
@@ -215,7 +252,20 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
             example="XYZ 24 ATEX 0001X",
             refers="Certificates",
         ),
+        Column(
+            "control_drawing",
+            "Control drawing",
+            "North America: number of the control drawing by which it is installed.",
+            width=16,
+        ),
+        Column("role", "Role", _ROLE, width=11),
+        Column("R", "Terminator R", _END_R, "ohm", 12),
+        Column("C", "Terminator C", _END_C, "µF", 12),
         Column("isolation", "500 V", _WITHSTANDS, width=7, example="yes"),
+        Column("surge", "Surge", _SURGE, width=7),
+        Column(
+            "discharge", "Discharge", "Discharge current of a surge device (8/20 µs).", "kA", 12
+        ),
         Column("powered", "Powered", _POWERED, width=9, example="no"),
         Column("energy", "Own energy", _ENERGY, width=22),
     ),
@@ -237,7 +287,7 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
         Column(
             "method",
             "Method",
-            "entity, or a set of another method, which stays out of the entity proof.",
+            "entity, or a set of another method, kept out of the entity proof. Blank: entity.",
             width=9,
         ),
         Column(
@@ -268,6 +318,13 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
         Column("Pi", "Pi", "Up to which power the row holds.", "mW", 9, 800),
     ),
     Mark: (
+        Column(
+            "system",
+            "System",
+            "System of the marking: IEC (ATEX too), AEx (zones of the NEC) or Division. Blank: by "
+            "the group.",
+            width=9,
+        ),
         Column("level", "Level", "Level of protection.", width=8, example="ia"),
         Column("group", "Group", "One group, or North American letters.", width=12, example="IIC"),
         Column("epl", "EPL", "Equipment protection level.", width=6, example="Ga"),
@@ -299,6 +356,7 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
             width=18,
             example="other",
         ),
+        Column("role", "Role", _ROLE, width=11),
         Column("Ci", "Ci", "Internal capacitance.", "nF", 10, "negligible"),
         Column("Li", "Li", "Internal inductance.", "µH", 10, "negligible"),
         Column("U", "U", "Voltage that a generating item delivers.", "V", 8),
@@ -315,7 +373,13 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
             11,
         ),
         Column("ambient", "Ambient", _RANGE, "°C", 15),
+        Column("R", "Terminator R", _END_R, "ohm", 12),
+        Column("C", "Terminator C", _END_C, "µF", 12),
         Column("isolation", "500 V", _WITHSTANDS, width=7, example="yes"),
+        Column("surge", "Surge", _SURGE, width=7),
+        Column(
+            "discharge", "Discharge", "Discharge current of a surge device (8/20 µs).", "kA", 12
+        ),
         Column("powered", "Powered", _POWERED, width=9),
         Column("energy", "Own energy", _ENERGY, width=22),
         Column(
@@ -346,8 +410,22 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
             "ohm/km",
             13,
         ),
+        Column(
+            "R_loop_max",
+            "R loop max",
+            "Highest resistance per length of two cores in loop; asked of fieldbus segments only.",
+            "ohm/km",
+            13,
+        ),
         Column("R_core", "R core", "Lowest resistance per length of one core.", "ohm/km", 13),
         Column("section", "Section", "Cross-section of one core.", "mm2", 13, 1.5),
+        Column(
+            "gauge",
+            "Gauge",
+            "American wire gauge of one core, such as 18 AWG, instead of a section.",
+            "AWG",
+            11,
+        ),
         Column("cores", "Cores", "How many conductors one circuit may use.", width=7, example=2),
         Column("pairs", "Pairs", "How many pairs a multicore has.", width=7),
         Column("screen", "Screen", "Screens of the cable.", width=11, example="overall"),

@@ -86,6 +86,27 @@ PLANT: dict[type[Record], tuple[Column, ...]] = {
             "°C",
             10,
         ),
+        Column("layer_depth", "Layer depth", "Depth of the dust layer, where known.", "mm", 11),
+        Column(
+            "layer_limit",
+            "Layer limit",
+            "For layers above 5 mm: highest surface temperature that a test at the real depth "
+            "permits.",
+            "°C",
+            10,
+        ),
+        Column(
+            "layer",
+            "Layer",
+            "uncontrolled: dust of whatever depth; proved by the power that may be dissipated.",
+            width=12,
+        ),
+        Column(
+            "coal_dust",
+            "Coal dust",
+            "Of a mine: whether coal dust can lie in layers (150 °C; else 450 °C).",
+            width=9,
+        ),
         Column(
             "epl",
             "EPL",
@@ -98,6 +119,13 @@ PLANT: dict[type[Record], tuple[Column, ...]] = {
         Column("tag", "Junction", "The tag of the box or strip, once.", width=14, example="JB-1"),
         Column("area", "Area", "Where it stands.", width=14, example="A-100", refers="Areas"),
         Column("title", "Title", "What it is.", width=28, example="Box on the skid"),
+        Column(
+            "Rth",
+            "Rth",
+            "How much hotter its inside becomes per watt of all circuits that end there.",
+            "K/W",
+            10,
+        ),
     ),
     Circuit: (
         Column(
@@ -111,6 +139,12 @@ PLANT: dict[type[Record], tuple[Column, ...]] = {
         Column("service", "Service", "What it does.", width=26, example="Inlet pressure"),
         Column(
             "area", "Area", "The area that it serves.", width=12, example="A-100", refers="Areas"
+        ),
+        Column(
+            "method",
+            "Method",
+            "How it is proved: by entity parameters, or as a fieldbus segment. Blank: entity.",
+            width=9,
         ),
         Column(
             "joined",
@@ -216,6 +250,14 @@ PLANT: dict[type[Record], tuple[Column, ...]] = {
         ),
         Column("temporary", "Temporary", "yes: a service tool, hung on for a while.", width=10),
         Column("isolation", "500 V", _WITHSTANDS, width=7),
+        Column("distance", "Distance", "Of a surge device: to the boundary of zone 0.", "m", 12),
+        Column(
+            "earth_conductor",
+            "Earth conductor",
+            "Of a surge device: section of the conductor that earths it.",
+            "mm2",
+            14,
+        ),
     ),
     Run: (
         Column(
@@ -243,6 +285,7 @@ PLANT: dict[type[Record], tuple[Column, ...]] = {
             width=13,
             refers="Areas",
         ),
+        Column("part", "Part", "Of a fieldbus segment: trunk or spur.", width=8),
         Column("screen", "Screen use", "What is done with the screen.", width=15),
         Column("as_built", "As built", "yes: length as measured on site.", width=9),
     ),

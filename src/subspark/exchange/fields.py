@@ -76,7 +76,7 @@ class Field:
 
 def one_of(choices: tuple[str, ...]) -> str:
     """Choices in words: ``"one of yes, no or blank"``."""
-    named = [choice for choice in choices if choice]
+    named = [f"'{choice}'" if " " in choice else choice for choice in choices if choice]
     if "" in choices:
         named.append("blank")
     return "one of " + ", ".join(named[:-1]) + f" or {named[-1]}" if len(named) > 1 else named[0]

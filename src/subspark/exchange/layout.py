@@ -59,7 +59,19 @@ class CellEvidence(Record):
     evidence: Evidence = NO_EVIDENCE
 
 
-COLUMNS: dict[type[Record], tuple[Column, ...]] = {
+def _undeclared(record: type[Record], columns: tuple[Column, ...]) -> Iterator[Column]:
+    """A bare column for each field without one."""
+    known = {one.field for one in columns} | {one.evidence for one in columns} | {"evidence"}
+    for name, one in fields_of(record).items():
+        if name in known or one.sort in ("records", "evidence"):
+            continue
+        unit = "°C" if one.sort == "range" else ""
+        if one.kind is not None:
+            unit = one.kind.example.partition(" or ")[0].partition(" ")[2]
+        yield Column(name, name.replace("_", " ").capitalize(), "", unit)
+
+
+_DECLARED: dict[type[Record], tuple[Column, ...]] = {
     **PLANT,
     **CATALOGUE,
     CellEvidence: (
@@ -83,6 +95,12 @@ COLUMNS: dict[type[Record], tuple[Column, ...]] = {
         ),
     ),
 }
+
+COLUMNS: dict[type[Record], tuple[Column, ...]] = {
+    record: (*columns, *_undeclared(record, columns)) for record, columns in _DECLARED.items()
+}
+"""Every column by its record. A field of the model that nobody has described gets a bare
+column, so that nothing is ever lost; a test asks for its description."""
 
 EVIDENCE_FIELDS: tuple[Column, ...] = (
     Column("document", "Evidence", "The document in which the row was read.", width=24),

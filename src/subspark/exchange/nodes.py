@@ -10,12 +10,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from subspark.errors import Fault, PlantError
+from subspark.errors import Fault, InputError, PlantError
 from subspark.exchange.fields import Field, fields_of
 from subspark.exchange.layout import Sheet, Slot
 from subspark.model import Record
 
-__all__ = ["Node", "Spot", "build", "faults_of_plant"]
+__all__ = ["Node", "RowError", "Spot", "build", "faults_of_plant"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +30,15 @@ class Spot:
         column = f", column {self.title}" if self.title else ""
         row = f", row {self.row}" if self.row else ""
         return f"sheet {self.sheet}{row}{column}"
+
+
+class RowError(InputError):
+    """A record that refuses its fields together, at its row."""
+
+    def __init__(self, spot: Spot, wanted: str) -> None:
+        self.spot = spot
+        self.wanted = wanted
+        super().__init__(f"{spot}: {wanted}")
 
 
 @dataclass(slots=True, eq=False)
@@ -74,11 +83,24 @@ def _required(record: type[Record]) -> tuple[Field, ...]:
 
 
 def build(node: Node) -> Record:
-    """The record of a node, with all below it."""
+    """The record of a node, with all below it.
+
+    Raises
+    ------
+    RowError
+        The cells of a row are each right, but the record refuses them together.
+    PlantError
+        Something is wrong between the records.
+    """
     lists = {
         name: tuple(build(child) for child in children) for name, children in node.children.items()
     }
-    return node.record(**node.given, **lists)
+    try:
+        return node.record(**node.given, **lists)
+    except (PlantError, RowError):
+        raise
+    except InputError as error:
+        raise RowError(Spot(node.sheet.title, node.row), str(error)) from None
 
 
 def faults_of_plant(root: Node, error: PlantError) -> list[tuple[Spot, Fault]]:

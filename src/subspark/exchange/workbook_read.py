@@ -27,7 +27,7 @@ from subspark.exchange.layout import (
     record_at,
 )
 from subspark.exchange.layout import Path as ListPath
-from subspark.exchange.nodes import Node, Spot, build, faults_of_plant
+from subspark.exchange.nodes import Node, RowError, Spot, build, faults_of_plant
 from subspark.exchange.workbook_open import Rows, open_workbook
 from subspark.model import SAFE_AREA, Plant, Record
 from subspark.quantity import NO_EVIDENCE, Evidence, TemperatureRange, Value
@@ -117,6 +117,9 @@ def _read(path: Path) -> Plant:
             hint = _near_reference(root, spot, fault)
             faults.add(spot, fault.value, fault.wanted + hint)
         built = None
+    except RowError as error:
+        faults.add(error.spot, "", error.wanted)
+        built = None
     if faults.found or not isinstance(built, Plant):
         raise PlantError(faults.sorted(), str(path)) from None
     return built
@@ -138,7 +141,9 @@ def _near_reference(root: Node, spot: Spot, fault: Fault) -> str:
     names = [SAFE_AREA] if refers == "Areas" else []
     for sheet in SHEETS:
         if sheet.title == refers or (refers == "Apparatus" and sheet.title == "Simple apparatus"):
-            names += [node.keys[0] for node in root.children.get(sheet.variants[""][0], [])]
+            name = sheet.slots[0].column.field
+            nodes = root.children.get(sheet.variants[""][0], [])
+            names += [str(node.given[name]) for node in nodes]
     return _near(fault.value, names)
 
 
@@ -530,7 +535,7 @@ def _owner(path: ListPath, sheet: Sheet, row: _Row, index: _Index, faults: _Faul
         closer = [node for node in fits if name in ("", node.keys[at])]
         if not closer:
             known = tuple(dict.fromkeys(node.keys[at] for node in fits if node.keys[at]))
-            wanted = f"wanted {one_of(known)}" if known else "wanted blank"
+            wanted = f"wanted {one_of(known) if known else 'blank'}, for {said[0]!r}"
             faults.add(Spot(sheet.title, row.number, slot.title), name, wanted)
             return None
         fits = closer

@@ -121,7 +121,7 @@ class _Writer:
             if slot.role == "number":
                 row[slot.title] = number
             elif slot.role == "field":
-                row[slot.title] = told(getattr(record, slot.column.field), slot.column.unit)
+                row[slot.title] = _cell(getattr(record, slot.column.field), slot)
         own = keys | _own_keys(record, len(path) - 1, number)
         standing = _row_evidence(sheet, record)
         row |= _evidence_cells(standing)
@@ -181,6 +181,13 @@ class _Writer:
                     self.remarks.append(
                         _Remark(sheet.title, name, nth, slot.title, str(value), evidence)
                     )
+
+
+def _cell(value: object, slot: Slot) -> str | float:
+    """What to write; a choice that is the usual one is left blank."""
+    if slot.field is not None and slot.field.sort == "choice" and value == slot.field.default:
+        return ""
+    return told(value, slot.column.unit)
 
 
 def _key(level: int, name: str) -> str:

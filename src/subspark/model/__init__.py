@@ -1,7 +1,7 @@
 """The model: frozen, validated data about a plant. It computes nothing."""
 
 from subspark.model.apparatus import ApparatusType, Entry, Mark, SimpleType, TemperatureRow
-from subspark.model.base import Answer, Record, content, digest
+from subspark.model.base import Answer, Method, Record, content, digest
 from subspark.model.cable import CableType
 from subspark.model.certificate import Certificate, Condition, Declaration, Fact
 from subspark.model.circuit import Circuit, Junction, Member, PortSupply, Run, SourceUse
@@ -28,6 +28,7 @@ __all__ = [
     "Limits",
     "Mark",
     "Member",
+    "Method",
     "Output",
     "Pair",
     "Plant",

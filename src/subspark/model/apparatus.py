@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from subspark.model.base import Answer, Record
+from subspark.model.base import Answer, Method, Record
 from subspark.model.place import Epl
 from subspark.quantity import (
     Area,
@@ -14,6 +14,8 @@ from subspark.quantity import (
     Evidence,
     Inductance,
     Power,
+    Resistance,
+    SurgeCurrent,
     Temperature,
     TemperatureRange,
     ThermalResistance,
@@ -28,9 +30,11 @@ class Mark(Record):
     """The facts of one alternative of a marking; alternatives are never mixed.
 
     ``group`` is one group ("IIC", "IIIB", "IIB+H2", "I") or North American letters
-    ("A, B, C, D"). ``temperature`` is a class, a range of classes or degrees.
+    ("A, B, C, D"). ``temperature`` is a class, a range of classes or degrees. ``system`` is that
+    of the marking: IEC (ATEX too), AEx (zones of the NEC), Division; blank goes by the group.
     """
 
+    system: Literal["IEC", "AEx", "Division", ""] = ""
     level: Literal["ia", "ib", "ic", ""] = ""
     group: str = ""
     epl: Epl = ""
@@ -59,7 +63,7 @@ class Entry(Record):
     """
 
     connection: str = ""
-    method: Literal["entity", "FISCO", "2-WISE"] = "entity"
+    method: Method = "entity"
     mark: str = ""
     marks: tuple[Mark, ...] = ()
     Ui: Voltage = Voltage()
@@ -77,17 +81,26 @@ class Entry(Record):
 class ApparatusType(Record):
     """A type of certified field apparatus.
 
-    ``isolation`` answers whether its Ex i terminals withstand 500 V to earth. ``powered``
+    ``isolation`` answers whether its Ex i terminals withstand 500 V to earth. ``surge`` marks a
+    surge device, ``discharge`` its discharge current (8/20 µs). ``powered``
     says that it has a battery or auxiliary supply; ``energy`` then says how its document
-    settles what it may feed back into the circuit.
+    settles what it may feed back into the circuit. A fieldbus terminator has that ``role``, with
+    its ``R`` and ``C`` in series. ``control_drawing`` is the number of the drawing by which it is
+    installed, asked where the code goes by control drawings.
     """
 
     name: str
     maker: str = ""
     model: str = ""
     certificate: str = ""
+    control_drawing: str = ""
     entries: tuple[Entry, ...] = ()
+    role: Literal["terminator", ""] = ""
+    R: Resistance = Resistance()
+    C: Capacitance = Capacitance()
     isolation: Answer = ""
+    surge: bool = False
+    discharge: SurgeCurrent = SurgeCurrent()
     powered: Answer = ""
     energy: Literal["passive by its document", "within 1.5 V, 100 mA, 25 mW", "source", ""] = ""
     evidence: Evidence = Evidence()
@@ -100,12 +113,16 @@ class SimpleType(Record):
     ``item`` "switch or terminal" takes T6 up to 40 degC; others need ``Rth`` in still gas
     or a stated ``surface``. These serve in gas only: for dust and mines ``hottest_surface`` is
     the highest surface temperature that the assessment shows, dust on it included. ``U, I, P``
-    are what a generating item can deliver.
+    are what a generating item can deliver. ``role``, ``R`` and ``C`` are those of a fieldbus
+    terminator.
     """
 
     name: str
     sort: Literal["passive", "storing", "generating", ""] = ""
     item: Literal["switch or terminal", "other"] = "other"
+    role: Literal["terminator", ""] = ""
+    R: Resistance = Resistance()
+    C: Capacitance = Capacitance()
     Ci: Capacitance = Capacitance()
     Li: Inductance = Inductance()
     U: Voltage = Voltage()
@@ -116,6 +133,8 @@ class SimpleType(Record):
     hottest_surface: Temperature = Temperature()
     ambient: TemperatureRange = TemperatureRange()
     isolation: Answer = ""
+    surge: bool = False
+    discharge: SurgeCurrent = SurgeCurrent()
     powered: Answer = ""
     energy: Literal["passive by its document", "within 1.5 V, 100 mA, 25 mW", "source", ""] = ""
     assessed: Answer = ""

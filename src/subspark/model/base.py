@@ -19,10 +19,13 @@ from typing import Any, Literal
 from subspark.errors import InputError
 from subspark.quantity import CAPACITANCE, INDUCTANCE, Evidence, TemperatureRange, Value
 
-__all__ = ["Answer", "Record", "content", "digest", "takers"]
+__all__ = ["Answer", "Method", "Record", "content", "digest", "takers"]
 
 Answer = Literal["yes", "no", ""]
 """Yes, no, or not answered; not answered is never yes."""
+
+Method = Literal["entity", "FISCO", "2-WISE"]
+"""The way of proof that a circuit uses, or that a set of parameters serves; never mixed."""
 
 _MAY_BE_NOT_LIMITING = frozenset({"Ii", "Pi"})
 _MAY_BE_NEGLIGIBLE = (CAPACITANCE, INDUCTANCE)
@@ -175,7 +178,7 @@ class Record:
                 taken = take(given)
             except InputError as error:
                 label = getattr(self, "tag", "") or getattr(self, "name", "")
-                of = f" {label!r}" if isinstance(label, str) and label else ""
+                of = f" {label!r}" if isinstance(label, str) and label.strip() else ""
                 raise InputError(f"{type(self).__name__}{of}, {name}: {error}") from None
             if taken is not given:
                 object.__setattr__(self, name, taken)

@@ -10,6 +10,7 @@ from subspark.quantity import (
     Area,
     CapacitancePerLength,
     Evidence,
+    Gauge,
     InductancePerLength,
     InductancePerResistance,
     Length,
@@ -28,7 +29,9 @@ class CableType(Record):
     ``C`` is the capacitance per length as used; or ``C_core`` (core to core) and ``C_screen``
     (core to screen) from which it follows by the use of the screen. ``R_loop`` or ``R_core``
     is the *lowest* resistance (of two cores in loop, of one core), a data-sheet minimum;
-    ``section`` gives nominal copper where no minimum is stated. ``L_R`` is the highest L/R
+    ``section`` or ``gauge`` ("18 AWG", by ASTM B258) gives nominal copper where no minimum is
+    stated. ``R_loop_max`` is the *highest*
+    resistance of two cores in loop, asked of fieldbus segments only. ``L_R`` is the highest L/R
     where the data sheet states it. ``cores`` is how many conductors one circuit may use;
     ``pairs`` how many pairs a multicore has.
     """
@@ -40,8 +43,10 @@ class CableType(Record):
     L: InductancePerLength = InductancePerLength()
     L_R: InductancePerResistance = InductancePerResistance()
     R_loop: ResistancePerLength = ResistancePerLength()
+    R_loop_max: ResistancePerLength = ResistancePerLength()
     R_core: ResistancePerLength = ResistancePerLength()
     section: Area = Area()
+    gauge: Gauge = Gauge()
     cores: int | None = None
     pairs: int | None = None
     screen: Literal["none", "overall", "individual", ""] = ""

@@ -25,13 +25,15 @@ class Certificate(Record):
     """A certificate as issued.
 
     ``suffix`` X: conditions of use, each of which must be answered; U: a component, never
-    to be used alone. ``status`` "withdrawn" leaves what leans on it unproven.
+    to be used alone. ``status`` "withdrawn" leaves what leans on it unproven. ``listing`` names
+    the codes of North America by whose laboratories the equipment is listed.
     """
 
     number: str
     issue: str = ""
     suffix: Literal["X", "U", ""] = ""
     status: Literal["in force", "superseded", "withdrawn", ""] = ""
+    listing: Literal["NEC", "CEC", "NEC, CEC", ""] = ""
     conditions: tuple[Condition, ...] = ()
     evidence: Evidence = Evidence()
 
@@ -51,6 +53,8 @@ Fact = Literal[
     "atmospheric conditions",
     "cabinet ambient",
     "simple assessment",
+    "fieldbus figures confirmed",
+    "fieldbus edition",
 ]
 """What a declaration can state. Each names a question that some rule asks."""
 

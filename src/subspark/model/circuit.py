@@ -5,18 +5,31 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from subspark.model.base import Answer, Record
-from subspark.quantity import Evidence, Length, Temperature, TemperatureRange, Voltage
+from subspark.model.base import Answer, Method, Record
+from subspark.quantity import (
+    Area,
+    Evidence,
+    Length,
+    Temperature,
+    TemperatureRange,
+    ThermalResistance,
+    Voltage,
+)
 
 __all__ = ["Circuit", "Junction", "Member", "PortSupply", "Run", "SourceUse"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Junction(Record):
-    """A junction box or terminal strip, and the place where it stands."""
+    """A junction box or terminal strip, and the place where it stands.
+
+    ``Rth`` is how much hotter its inside becomes per watt that all its circuits may bring;
+    where it is stated the sum over the circuits that end there is judged.
+    """
 
     tag: str
     area: str = ""
+    Rth: ThermalResistance = ThermalResistance()
     title: str = ""
     evidence: Evidence = Evidence()
 
@@ -57,7 +70,8 @@ class Member(Record):
 
     ``place`` is an area's tag (blank: the circuit's own area). ``process`` is the hottest
     temperature that its mounting brings; ``ambient`` replaces the area's where it stands.
-    ``temporary`` marks a service tool that is hung on for a while.
+    ``temporary`` marks a service tool that is hung on for a while. A surge device states its
+    ``distance`` to the boundary of zone 0 and the section of its ``earth_conductor``.
     """
 
     tag: str = ""
@@ -68,6 +82,8 @@ class Member(Record):
     ambient: TemperatureRange = TemperatureRange()
     temporary: bool = False
     isolation: Answer = ""
+    distance: Length = Length()
+    earth_conductor: Area = Area()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,6 +92,7 @@ class Run(Record):
 
     ``cable`` names the type, ``number`` the cable itself: circuits whose runs bear the same
     number share one multicore. ``area`` is where it lies (blank: the circuit's own area).
+    ``part`` says of a fieldbus segment whether the run belongs to its trunk or to a spur.
     """
 
     cable: str = ""
@@ -84,6 +101,7 @@ class Run(Record):
     start: str = ""
     end: str = ""
     area: str = ""
+    part: Literal["trunk", "spur", ""] = ""
     screen: Literal["none", "floating", "earthed", "tied to one core", ""] = ""
     as_built: Answer = ""
 
@@ -92,6 +110,8 @@ class Run(Record):
 class Circuit(Record):
     """One Ex i circuit.
 
+    ``method`` is the way in which it is proved: by entity parameters, or as a segment of a
+    fieldbus that keeps the limits of FISCO or 2-WISE and then needs no sum of C and L.
     ``joined`` states outright how several sources are joined where it is certain; blank
     leaves it to their polarity. ``system`` names the source type that holds the printed values
     of a certificate for the whole combination: they replace the calculation. ``bonding``
@@ -104,6 +124,7 @@ class Circuit(Record):
     sources: tuple[SourceUse, ...] = ()
     members: tuple[Member, ...] = ()
     runs: tuple[Run, ...] = ()
+    method: Method = "entity"
     joined: Literal["parallel", "series", ""] = ""
     system: str = ""
     bonding: Answer = ""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from subspark.model.base import Record
-from subspark.quantity import Evidence, Temperature, TemperatureRange
+from subspark.model.base import Answer, Record
+from subspark.quantity import Evidence, Length, Temperature, TemperatureRange
 
 __all__ = ["SAFE_AREA", "Area", "Atmosphere", "Epl", "Zone"]
 
@@ -23,7 +23,11 @@ class Atmosphere(Record):
 
     ``zone`` with ``group`` and ``temperature`` say what it asks; ``substances`` (names or CAS
     numbers) may stand in for ``group`` and ``temperature`` of a gas. A dust states the
-    highest surface temperature, or the ignition temperatures of cloud and 5 mm layer.
+    highest surface temperature, or the ignition temperatures of cloud and 5 mm layer. A layer of
+    a ``layer_depth`` above 5 mm counts by ``layer_limit`` only, the highest surface temperature
+    that a test at its real depth permits; a ``layer`` "uncontrolled", of whatever depth, by the
+    power that may be dissipated in it. ``coal_dust`` answers of a mine whether coal dust can lie
+    in layers.
     ``epl`` replaces the zone's usual one only with ``epl_evidence`` where it is lower.
     """
 
@@ -34,6 +38,10 @@ class Atmosphere(Record):
     substances: tuple[str, ...] = ()
     cloud_ignition: Temperature = Temperature()
     layer_ignition: Temperature = Temperature()
+    layer_depth: Length = Length()
+    layer_limit: Temperature = Temperature()
+    layer: Literal["controlled", "uncontrolled", ""] = ""
+    coal_dust: Answer = ""
     epl: Epl = ""
     epl_evidence: Evidence = Evidence()
     evidence: Evidence = Evidence()

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from subspark.errors import Fault, PlantError, UsageError
 from subspark.model.apparatus import ApparatusType, SimpleType
-from subspark.model.base import Record, digest
+from subspark.model.base import Method, Record, digest
 from subspark.model.cable import CableType
 from subspark.model.certificate import Certificate, Declaration
 from subspark.model.circuit import Circuit, Junction, Member, SourceUse
@@ -29,6 +29,10 @@ def _twice(where: str, named: Iterable[tuple[str, Path]]) -> Iterator[Fault]:
         seen.add(name)
 
 
+def _an(noun: str) -> str:
+    return f"an {noun}" if noun[0] in "aeiou" else f"a {noun}"
+
+
 def _named(field: str, name: str, items: Iterable[Record]) -> Iterator[tuple[str, Path]]:
     for index, item in enumerate(items):
         yield getattr(item, name), (field, index, name)
@@ -39,10 +43,11 @@ def _no_certificate(where: str, number: str, path: Path) -> Fault:
     return Fault(f"{where}, certificate", number, wanted, (*path, "certificate"))
 
 
-def _outputs_wanted(outputs: str, source: SourceType) -> str:
+def _outputs_wanted(outputs: str, source: SourceType, method: Method) -> str:
     """What is wanted instead of these outputs; blank where they are right."""
     names = {output.name for output in source.outputs}
-    if outputs == "" and len(names) == 1:
+    serving = [output for output in source.outputs if output.method == method]
+    if outputs == "" and 1 in (len(names), len(serving)):
         return ""
     parts = {part.strip() for part in outputs.split("+")}
     if outputs in names or parts <= names:
@@ -178,7 +183,9 @@ class Plant(Record):
             if one.scope != "plant" and one.of not in names[one.scope]:
                 where = f"declaration {one.fact!r}, scope {one.scope}"
                 path = ("declarations", index, "of")
-                yield Fault(where, one.of, f"wanted the name of a {one.scope} of the plant", path)
+                yield Fault(
+                    where, one.of, f"wanted the name of {_an(one.scope)} of the plant", path
+                )
 
     def circuit(self, tag: str) -> Circuit:
         """The circuit of that tag.
@@ -223,7 +230,7 @@ def _circuit_faults(circuit: Circuit, index: int, known: _Known) -> Iterator[Fau
         wanted = "wanted an area of the plant"
         yield Fault(f"{at}, area", circuit.area, wanted, (*path, "area"))
     for nth, use in enumerate(circuit.sources):
-        yield from _use_faults(at, use, (*path, "sources", nth), known)
+        yield from _use_faults(at, use, circuit.method, (*path, "sources", nth), known)
     for nth, member in enumerate(circuit.members):
         yield from _member_faults(at, member, (*path, "members", nth), known)
     if circuit.system and circuit.system not in known.sources:
@@ -238,13 +245,15 @@ def _circuit_faults(circuit: Circuit, index: int, known: _Known) -> Iterator[Fau
             yield Fault(f"{at}, area of run", run.area, wanted, (*path, "runs", nth, "area"))
 
 
-def _use_faults(at: str, use: SourceUse, path: Path, known: _Known) -> Iterator[Fault]:
+def _use_faults(
+    at: str, use: SourceUse, method: Method, path: Path, known: _Known
+) -> Iterator[Fault]:
     source = known.sources.get(use.source)
     if source is None:
         wanted = "wanted a source of the catalogue"
         yield Fault(f"{at}, source", use.source, wanted, (*path, "source"))
     else:
-        if wanted := _outputs_wanted(use.outputs, source):
+        if wanted := _outputs_wanted(use.outputs, source, method):
             yield Fault(f"{at}, outputs", use.outputs, wanted, (*path, "outputs"))
         yield from _port_faults(at, use, source, path)
     if use.place and use.place not in known.areas:

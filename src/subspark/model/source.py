@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from subspark.model.apparatus import Mark
-from subspark.model.base import Answer, Record
+from subspark.model.base import Answer, Method, Record
 from subspark.quantity import (
     Capacitance,
     Current,
@@ -54,10 +54,13 @@ class Output(Record):
 
     ``shape`` is what the document says of the characteristic; blank is not known and counts
     as non-linear. ``no_current`` keeps the words by which a document declares Io = 0 (a
-    diode return). For a.c., ``peak`` says whether Uo is the peak.
+    diode return). For a.c., ``peak`` says whether Uo is the peak. ``method`` is the proof that
+    this set of values serves; terminals with a set for each are entered as one output a method.
+    ``terminator`` answers whether a fieldbus terminator is built in.
     """
 
     name: str = "1"
+    method: Method = "entity"
     shape: Literal["linear", "trapezoidal", "rectangular", ""] = ""
     Uo: Voltage = Voltage()
     Io: Current = Current()
@@ -67,6 +70,7 @@ class Output(Record):
     no_current: str = ""
     polarity: Literal["+", "-", "a.c.", ""] = ""
     peak: Literal["peak", "r.m.s.", ""] = ""
+    terminator: Answer = ""
     limits: tuple[Limits, ...] = ()
 
 
@@ -84,7 +88,9 @@ class SourceType(Record):
 
     ``serves`` and ``body`` give the facts of the marking where they are not to be read from
     ``mark``: the alternatives of the circuits that it may feed (what stands in brackets),
-    and of its own body (empty: safe area only).
+    and of its own body (empty: safe area only). ``control_drawing`` is the number of the drawing
+    by which it is installed, asked where the code goes by such; ``lumped_rule_words`` are the
+    words of that drawing by which Co and Lo (Ca and La) may be used in full together.
 
     Terminals of field apparatus that deliver energy (the sensor side of a transmitter, a
     battery tester) are entered as a source too: ``terminals_of`` names the apparatus, and
@@ -96,6 +102,8 @@ class SourceType(Record):
     maker: str = ""
     model: str = ""
     certificate: str = ""
+    control_drawing: str = ""
+    lumped_rule_words: str = ""
     mark: str = ""
     serves: tuple[Mark, ...] = ()
     body: tuple[Mark, ...] = ()

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from subspark.model.apparatus import ApparatusType, SimpleType
-from subspark.model.base import Record
+from subspark.model.base import Method, Record
 from subspark.model.cable import CableType
 from subspark.model.certificate import Certificate, Declaration
 from subspark.model.circuit import Circuit, Member, Run, SourceUse
@@ -20,10 +20,13 @@ __all__ = ["StandaloneCircuit", "StandaloneRun"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StandaloneRun(Record):
-    """A length of a cable type."""
+    """A length of a cable type. ``start``, ``end`` and ``part`` are asked of segments only."""
 
     cable: CableType
     length: Length = Length()
+    start: str = ""
+    end: str = ""
+    part: Literal["trunk", "spur", ""] = ""
     screen: Literal["none", "floating", "earthed", "tied to one core", ""] = ""
 
 
@@ -41,6 +44,7 @@ class StandaloneCircuit(Record):
     sources: tuple[SourceType, ...] = ()
     apparatus: tuple[ApparatusType | SimpleType, ...] = ()
     runs: tuple[StandaloneRun, ...] = ()
+    method: Method = "entity"
     joined: Literal["parallel", "series", ""] = ""
     certificates: tuple[Certificate, ...] = ()
     declarations: tuple[Declaration, ...] = ()
@@ -57,8 +61,17 @@ class StandaloneCircuit(Record):
             sources=tuple(SourceUse(source=one.name) for one in self.sources),
             members=tuple(Member(apparatus=one.name) for one in self.apparatus),
             runs=tuple(
-                Run(cable=run.cable.name, length=run.length, screen=run.screen) for run in self.runs
+                Run(
+                    cable=run.cable.name,
+                    length=run.length,
+                    start=run.start,
+                    end=run.end,
+                    part=run.part,
+                    screen=run.screen,
+                )
+                for run in self.runs
             ),
+            method=self.method,
             joined=self.joined,
         )
         return Plant(

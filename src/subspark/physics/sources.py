@@ -438,6 +438,18 @@ def _subsets_of_two_and_more(count: int) -> FloatArray:
     return floats(member[member.sum(axis=1) > 1])
 
 
+def _sums(subsets: FloatArray, values: FloatArray) -> FloatArray:
+    """Sum over the members of each subset, in their order whatever the number of cases.
+
+    A product of matrices rounds by the shape of its blocks, and one case alone would differ in
+    its last bit from the same among many.
+    """
+    out = np.zeros((subsets.shape[0], values.shape[1]))
+    for chosen, row in zip(subsets.T, values, strict=True):
+        out += chosen[:, None] * row
+    return out
+
+
 def _best_joined(
     U: FloatArray, I: FloatArray, in_series: BoolArray, subsets: FloatArray
 ) -> FloatArray:
@@ -447,6 +459,6 @@ def _best_joined(
         # In parallel P = (sum I)^2 / (4 sum I/U), in series P = (sum U)^2 / (4 sum U/I).
         adds = np.where(live, np.where(in_series, U, I), 0.0)
         ratio = np.where(live, np.where(in_series, U / I, I / U), 0.0)
-        below = subsets @ ratio
-        power = np.where(below > 0.0, (subsets @ adds) ** 2 / (4.0 * below), 0.0)
+        below = _sums(subsets, ratio)
+        power = np.where(below > 0.0, _sums(subsets, adds) ** 2 / (4.0 * below), 0.0)
     return floats(power.max(axis=0))

@@ -16,6 +16,7 @@ __all__ = [
     "CAPACITANCE",
     "CURRENT",
     "C_PER_LENGTH",
+    "GAUGE",
     "INDUCTANCE",
     "LENGTH",
     "L_PER_LENGTH",
@@ -23,6 +24,7 @@ __all__ = [
     "POWER",
     "RESISTANCE",
     "R_PER_LENGTH",
+    "SURGE_CURRENT",
     "TEMPERATURE",
     "THERMAL",
     "UNKNOWN",
@@ -90,6 +92,7 @@ class Kind:
 _PER_LENGTH = ("m", "km", "ft", "kft", "1000ft", "1000m", "100m")
 VOLTAGE = Kind("a voltage", "V", ("", "m", "k"), example="28 V")
 CURRENT = Kind("a current", "A", ("", "m", "u"), example="93 mA")
+SURGE_CURRENT = Kind("a surge current", "A", ("", "k"), example="10 kA")
 POWER = Kind("a power", "W", ("", "m", "u"), example="660 mW")
 CAPACITANCE = Kind("a capacitance", "F", ("p", "n", "u", "m"), example="83 nF or 0.65 µF")
 INDUCTANCE = Kind("an inductance", "H", ("n", "u", "m", ""), example="4.2 mH")
@@ -101,6 +104,7 @@ R_PER_LENGTH = Kind("a resistance per length", "ohm", ("", "m"), _PER_LENGTH, "2
 LENGTH = Kind("a length", "m", example="350 m or 1200 ft")
 AREA = Kind("an area", "m2", example="1.5 mm2")
 TEMPERATURE = Kind("a temperature", "degC", example="40 °C", signed=True)
+GAUGE = Kind("a wire gauge", "AWG", example="18 AWG or 1/0 AWG")
 THERMAL = Kind("a thermal resistance", "K", ("", "m"), ("W", "mW"), "110 K/W")
 
 _NUMBER = re.compile(
@@ -178,7 +182,7 @@ def _scaled(text: str, plain: str, exponent: str, unit: str, kind: Kind) -> Frac
 
     unit = _OHM_SPELLINGS.get(unit, unit)
     for spelling, ohm in _OHM_SPELLINGS.items():
-        if unit.endswith(spelling) and unit[:-1] in ("m", "k", "M", "u"):
+        if unit.endswith(spelling) and unit[: -len(spelling)] in ("m", "k", "M", "u"):
             unit = unit[: -len(spelling)] + ohm
     prefix = unit[: -len(kind.unit)] if unit.endswith(kind.unit) else None
     if prefix is None:
@@ -244,6 +248,8 @@ def read(text: str, kind: Kind) -> tuple[float, State]:
     words = cleaned.lower()
     if words in UNKNOWN:
         return math.nan, "unknown"
+    if kind is GAUGE:
+        return _gauge(text, cleaned), "number"
     if words in _NEGLIGIBLE:
         return 0.0, "negligible"
     if words in _NOT_LIMITING:
@@ -317,6 +323,27 @@ def _divisor(text: str, unit: str, denominator: str, kind: Kind) -> Fraction:
     return _LENGTHS[denominator]
 
 
+_GAUGE = re.compile(
+    r"(?:(?:AWG|No\.?|#)\s*)?(?P<number>\d{1,2})\s*(?P<aught>/\s*0)?\s*(?:AWG)?", re.IGNORECASE
+)
+_MOST_GAUGE = 40
+
+
+def _gauge(text: str, cleaned: str) -> float:
+    """Number of an American wire gauge of 4/0 to 40 AWG; 1/0 is 0, 2/0 is -1, 4/0 is -3."""
+    match = _GAUGE.fullmatch(cleaned)
+    if match is None or "awg" not in cleaned.lower():
+        raise QuantityError(text, "not an American wire gauge", GAUGE.wanted)
+    number = int(match["number"])
+    if match["aught"] is not None:
+        if not 1 <= number <= 4:
+            raise QuantityError(text, "aughts run from 1/0 to 4/0", GAUGE.wanted)
+        return float(1 - number)
+    if not 1 <= number <= _MOST_GAUGE:
+        raise QuantityError(text, f"gauges run from 1 to {_MOST_GAUGE}", GAUGE.wanted)
+    return float(number)
+
+
 _SHOWN_UNITS = {
     "a capacitance per length": "F/m",
     "an inductance per length": "H/m",
@@ -341,7 +368,7 @@ def _scale_number(si: float, unit: str, digits: int) -> str:
 
 
 @lru_cache(maxsize=65536)
-def show(si: float, kind: Kind, digits: int = 6) -> str:
+def show(si: float, kind: Kind, digits: int = 6, *, feet: bool = False) -> str:
     """Write an SI number in the engineer's units.
 
     Parameters
@@ -352,11 +379,18 @@ def show(si: float, kind: Kind, digits: int = 6) -> str:
         The quantity.
     digits : int
         Significant digits at the most.
+    feet : bool
+        Lengths in feet, and what is per length per foot.
 
     Returns
     -------
     str
         Such as ``"59.2 nF"``; ``"unknown"`` for NaN, ``"not limiting"`` for +inf.
+
+    Examples
+    --------
+    >>> show(365.76, LENGTH, feet=True), show(1.968503937007874e-10, C_PER_LENGTH, feet=True)
+    ('1200 ft', '60 pF/ft')
     """
     if math.isnan(si):
         return "unknown"
@@ -365,6 +399,8 @@ def show(si: float, kind: Kind, digits: int = 6) -> str:
     if kind is LENGTH and 0 < abs(si) < 1e-1:
         return f"{_trim(si * 1000, digits)} mm"
     plain = _PLAIN.get(kind.name)
+    if feet:
+        plain = _BY_FOOT.get(kind.name, plain)
     if plain is not None:
         scale, unit = plain
         return f"{_trim(si * scale, digits)} {unit}"
@@ -376,9 +412,20 @@ _PLAIN = {
     LENGTH.name: (1.0, "m"),
     AREA.name: (1e6, "mm2"),
     THERMAL.name: (1.0, "K/W"),
+    GAUGE.name: (1.0, "AWG"),
     R_PER_LENGTH.name: (1e3, "ohm/km"),
 }
 """Quantities shown without SI prefix: factor and unit."""
+
+
+_FOOT = float(_LENGTHS["ft"])
+_BY_FOOT = {
+    LENGTH.name: (1.0 / _FOOT, "ft"),
+    R_PER_LENGTH.name: (1e3 * _FOOT, "ohm/kft"),
+    C_PER_LENGTH.name: (1e12 * _FOOT, "pF/ft"),
+    L_PER_LENGTH.name: (1e6 * _FOOT, "µH/ft"),
+}
+"""Quantities that are shown by the foot where feet are asked."""
 
 
 def _trim(number: float, digits: int) -> str:

@@ -14,6 +14,7 @@ from subspark.quantity.reading import (
     C_PER_LENGTH,
     CAPACITANCE,
     CURRENT,
+    GAUGE,
     INDUCTANCE,
     L_PER_LENGTH,
     L_PER_R,
@@ -21,6 +22,7 @@ from subspark.quantity.reading import (
     POWER,
     R_PER_LENGTH,
     RESISTANCE,
+    SURGE_CURRENT,
     TEMPERATURE,
     THERMAL,
     UNKNOWN,
@@ -39,6 +41,7 @@ __all__ = [
     "CapacitancePerLength",
     "Current",
     "Evidence",
+    "Gauge",
     "Inductance",
     "InductancePerLength",
     "InductancePerResistance",
@@ -46,6 +49,7 @@ __all__ = [
     "Power",
     "Resistance",
     "ResistancePerLength",
+    "SurgeCurrent",
     "Temperature",
     "TemperatureRange",
     "ThermalResistance",
@@ -139,7 +143,7 @@ class Value:
         if cls.kind.signed:
             return cls(f"{number!r} °C", evidence)
         text = show(number, cls.kind, 12)
-        if read(text, cls.kind)[0] != number:
+        if not _reads_as(text, cls.kind, number):
             text = _exact_text(number, cls.kind)
         return cls(text, evidence)
 
@@ -150,6 +154,13 @@ class Value:
 
     def __str__(self) -> str:
         return self.text or "unknown"
+
+
+def _reads_as(text: str, kind: Kind, number: float) -> bool:
+    try:
+        return read(text, kind)[0] == number
+    except QuantityError:  # a scale for which the kind has no unit
+        return False
 
 
 def _exact_text(number: float, kind: Kind) -> str:
@@ -171,6 +182,13 @@ class Current(Value):
     """Current [A]."""
 
     kind: ClassVar[Kind] = CURRENT
+
+
+@dataclass(frozen=True, slots=True)
+class SurgeCurrent(Value):
+    """Discharge current of a surge device, 8/20 µs [A]."""
+
+    kind: ClassVar[Kind] = SURGE_CURRENT
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,6 +259,13 @@ class Area(Value):
     """Area of a cross-section or surface [m2]."""
 
     kind: ClassVar[Kind] = AREA
+
+
+@dataclass(frozen=True, slots=True)
+class Gauge(Value):
+    """American wire gauge, as its number: 1/0 is 0, 2/0 is -1. No metric section stands for it."""
+
+    kind: ClassVar[Kind] = GAUGE
 
 
 @dataclass(frozen=True, slots=True)

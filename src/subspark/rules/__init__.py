@@ -1,9 +1,9 @@
 """The rules of the trade: each a small pure function that returns demand and limit."""
 
-from subspark.rules import energy, installation, limits, suitability, temperature
+from subspark.rules import energy, fieldbus, installation, limits, suitability, temperature
 from subspark.rules.bound import EQUAL, All, Bound, Settled, Verdict, settle
 from subspark.rules.codes import CODES, Code, code
-from subspark.rules.columns import NOTHING, Columns
+from subspark.rules.columns import NOTHING, Columns, Segments
 from subspark.rules.registry import ORDER, Rule, registered
 
 RULES = registered()
@@ -23,10 +23,12 @@ __all__ = [
     "Code",
     "Columns",
     "Rule",
+    "Segments",
     "Settled",
     "Verdict",
     "code",
     "energy",
+    "fieldbus",
     "installation",
     "limits",
     "registered",

@@ -15,9 +15,9 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from subspark.rules.columns import Bools, Floats
+from subspark.rules.columns import NOTHING, Bools, Floats
 
-__all__ = ["EQUAL", "All", "Bound", "Settled", "Verdict", "settle"]
+__all__ = ["EQUAL", "NOT_ASKED", "All", "Bound", "Settled", "Verdict", "settle"]
 
 EQUAL = 2.0**-40
 """Relative difference (9.1e-13) within which a quantity counts as equal to its limit. The
@@ -54,6 +54,10 @@ class Bound:
     what: str = ""
 
 
+NOT_ASKED = Bound(np.full(1, NOTHING), np.zeros(1))
+"""What a rule returns that asks nothing of any case."""
+
+
 @dataclass(frozen=True, slots=True)
 class All:
     """Several bounds that must all hold."""
@@ -87,8 +91,8 @@ def utilisations(bound: Bound, verdict: npt.NDArray[np.uint8]) -> Floats:
         used: Floats = np.divide(bound.demand, bound.limit)
     safe = verdict == Verdict.SAFE
     np.copyto(used, np.nan, where=verdict == Verdict.NOT_ASKED)
-    np.fmin(used, 1.0, out=used, where=safe)
     np.copyto(used, 0.0, where=safe & np.isnan(used))
+    np.fmin(used, 1.0, out=used, where=safe)
     return used
 
 

@@ -20,13 +20,88 @@ import numpy.typing as npt
 
 if TYPE_CHECKING:
     from subspark.rules.codes import Code
+    from subspark.rules.codes.fieldbus import Figures
 
-__all__ = ["NOTHING", "Bools", "Columns", "Floats"]
+__all__ = ["NOTHING", "Bools", "Columns", "Floats", "Segments", "total"]
 
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
 NOTHING = -np.inf
 """The demand of what is not asked."""
+
+
+def total(members: Floats) -> Floats:
+    """Sum over the leading axis, in the order of the members whatever the shape.
+
+    The sum of NumPy takes eight and more in another order where there is one case only, and a
+    circuit alone would differ in its last bit from the same circuit in a plant.
+    """
+    if members.shape[0] == 0:
+        return np.zeros(members.shape[1:])
+    out: Floats = members[0]
+    for one in members[1:]:
+        out = out + one
+    return out
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Segments:
+    """What only fieldbus segments have; every case of the columns is one, of one method.
+
+    Parameters
+    ----------
+    figures : Figures
+        The figures of the method, in the edition used.
+    confirmed : (S)
+        0 where a person has confirmed the figures of low confidence, NaN elsewhere.
+    active, terminators, stations : (S)
+        Sources; terminators, built-in ones too; devices and sources.
+    is_IIC : (S)
+        1 where the limits of IIC serve, 0 where those of IIB do, NaN elsewhere.
+    own_output : (s, S)
+        0 where the values of a source serve this method, NaN otherwise.
+    output_C, output_L : (s, S) [F], [H]
+        Ci and Li of a source.
+    own_set : (k, S)
+        0 where the parameters of an apparatus serve this method, NaN otherwise, -inf for simple.
+    leak : (k, S) [A]
+        Current that an apparatus may feed into the segment.
+    is_terminator : (k, S)
+    end_R, end_C : (k, S) [ohm], [F]
+        Resistance and capacitance of terminators.
+    least_spur, most_spur : (r, S) [m]
+        Length of the whole spur that a run belongs to, at the least and at the most; -inf for
+        the trunk.
+    low_C, high_C, low_L, high_L, low_R, high_R : (r, S) [F/m], [H/m], [ohm/m]
+        What the cable has at the least and at the most.
+    """
+
+    figures: Figures
+    confirmed: Floats
+    active: Floats
+    terminators: Floats
+    stations: Floats
+    is_IIC: Floats
+    own_output: Floats
+    output_C: Floats
+    output_L: Floats
+    own_set: Floats
+    leak: Floats
+    is_terminator: Bools
+    end_R: Floats
+    end_C: Floats
+    least_spur: Floats
+    most_spur: Floats
+    low_C: Floats
+    high_C: Floats
+    low_L: Floats
+    high_L: Floats
+    low_R: Floats
+    high_R: Floats
+
+    def figure(self, name: str) -> Floats:
+        """A figure of the method; NaN where it is doubtful and not confirmed."""
+        return self.figures.number(name, self.confirmed)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +134,8 @@ class Columns:
         Highest surface temperature; that of surfaces up to 1000 mm2 and below 20 mm2.
     by_power : (S) bool
         Whether T4 by power may be used (gas of group II).
+    dust_power : (S) bool
+        Whether apparatus lie in dust of uncontrolled depth: the power counts.
     earthed, earth_limit : (S)
         Earthed points that there may be; how many there may be.
     earth_ohm, earth_wires, earth_section : (S) [ohm], count, [m2]
@@ -69,6 +146,12 @@ class Columns:
         0 for a standard atmosphere, NaN otherwise.
     shared_demand, shared_limit : (S)
         What the shared cable must show.
+    surge_inside, surge_distance, surge_section, surge_discharge : (S)
+        Surge devices of a circuit that enters zone 0: 1 for one that stands in it, farthest
+        from its boundary [m], least earth conductor [m2], least discharge current [A]; -inf
+        and +inf where none is asked.
+    box_T, box_limit : (S) [degC]
+        Hottest junction box that the circuit ends in, and the limit there.
     generating_U, generating_I, generating_P : (S)
         Sums over generating simple apparatus.
     behind, Um : (q, S) [V]
@@ -87,6 +170,8 @@ class Columns:
     assessed, conditions, energy : (k, S)
         0 settled, NaN open, 1 refused, -inf not asked.
     length, C, L, LR, LR_assumed, strand, tested, rated_T, route_T : (r, S)
+    segments : Segments, optional
+        Where all cases are fieldbus segments; None where none is.
     memo : dict
         What several rules share is worked out once; not part of the content.
     """
@@ -115,6 +200,7 @@ class Columns:
     T_small: Floats
     T_tiny: Floats
     by_power: Bools
+    dust_power: Bools
     earthed: Floats
     earth_limit: Floats
     earth_ohm: Floats
@@ -124,6 +210,12 @@ class Columns:
     atmosphere: Floats
     shared_demand: Floats
     shared_limit: Floats
+    surge_inside: Floats
+    surge_distance: Floats
+    surge_section: Floats
+    surge_discharge: Floats
+    box_T: Floats
+    box_limit: Floats
     generating_U: Floats
     generating_I: Floats
     generating_P: Floats
@@ -177,4 +269,5 @@ class Columns:
     tested: Floats
     rated_T: Floats
     route_T: Floats
+    segments: Segments | None = None
     memo: dict[str, object] = field(default_factory=dict, repr=False, compare=False)

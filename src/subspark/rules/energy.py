@@ -6,8 +6,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from subspark.rules.bound import EQUAL, All, Bound, known
-from subspark.rules.columns import NOTHING, Bools, Columns, Floats
+from subspark.rules.bound import EQUAL, NOT_ASKED, All, Bound, known
+from subspark.rules.columns import NOTHING, Bools, Columns, Floats, total
 from subspark.rules.registry import rule
 
 __all__ = [
@@ -61,16 +61,11 @@ class Allowed(NamedTuple):
     pair: Floats
 
 
-def _total(members: Floats) -> Floats:
-    out: Floats = members.sum(axis=0)
-    return out
-
-
-def _known_part(members: Floats, total: Floats) -> Floats:
+def _known_part(members: Floats, whole: Floats) -> Floats:
     """Sum of the members that are known; the total itself where nothing is unknown."""
-    if not np.isnan(total).any():
-        return total
-    return _total(np.where(np.isnan(members), 0.0, members))
+    if not np.isnan(whole).any():
+        return whole
+    return total(np.where(np.isnan(members), 0.0, members))
 
 
 def stored(c: Columns) -> Stored:
@@ -78,12 +73,12 @@ def stored(c: Columns) -> Stored:
     found = c.memo.get("stored")
     if isinstance(found, Stored):
         return found
-    Ci, Li = _total(c.Ci), _total(c.Li)
+    Ci, Li = total(c.Ci), total(c.Li)
     Ci_known = _known_part(c.Ci, Ci) + c.source_C
     Li_known = _known_part(c.Li, Li) + c.source_L
     Ci, Li = Ci + c.source_C, Li + c.source_L
     run_C, run_L = c.length * c.C, c.length * c.L
-    Cc, Lc = _total(run_C), _total(run_L)
+    Cc, Lc = total(run_C), total(run_L)
     out = Stored(
         Ci,
         Li,
@@ -167,7 +162,9 @@ def _with_known_part(demand: Floats, known: Floats, limit: Floats) -> Bound | Al
     remedy="shorter or other cable, apparatus of lower Ci, or a source of higher Co",
 )
 def capacitance(c: Columns) -> Bound | All:
-    """Sum Ci + Cc <= k Co, or the Co of a pair that covers both [F]."""
+    """Sum Ci + Cc <= k Co, or the Co of a pair that covers both [F]; not asked of segments."""
+    if c.segments is not None:
+        return NOT_ASKED
     sums = stored(c)
     return _with_known_part(sums.C, sums.C_known, allowed(c).C)
 
@@ -220,8 +217,10 @@ def _inductance(c: Columns) -> tuple[Bound | All, Bools]:
 def inductance(c: Columns) -> Bound | All:
     """Sum Li + Lc <= k Lo [H], or the worst run's L/R <= Lo/Ro [H/ohm].
 
-    Of the routes that are open, the one with the smaller utilisation.
+    Of the routes that are open, the one with the smaller utilisation. Not asked of segments.
     """
+    if c.segments is not None:
+        return NOT_ASKED
     return _inductance(c)[0]
 
 

@@ -5,17 +5,19 @@ from __future__ import annotations
 import numpy as np
 
 from subspark.rules.bound import All, Bound
-from subspark.rules.columns import Columns
+from subspark.rules.columns import NOTHING, Columns
 from subspark.rules.registry import rule
 
 __all__ = [
     "barrier_earth",
+    "box_temperature",
     "cable",
     "earthing",
     "own_energy",
     "segregation",
     "shared_cable",
     "simple",
+    "surge_device",
 ]
 
 
@@ -128,3 +130,37 @@ def segregation(c: Columns) -> Bound:
 def shared_cable(c: Columns) -> Bound:
     """Type A by its screens, type B by its protection and voltage; others are unproven."""
     return Bound(c.shared_demand, c.shared_limit)
+
+
+@rule(
+    "surge device",
+    says="Surge devices of a circuit into zone 0 stand outside it, near, and well earthed.",
+    relation="outside zone 0; distance <= 1 m; conductor >= 4 mm2; discharge >= 10 kA",
+    needs=("surge_inside", "surge_distance", "surge_section", "surge_discharge"),
+    remedy="distance to zone 0, earth conductor and discharge current of the surge device",
+)
+def surge_device(c: Columns) -> All:
+    """Surge devices near a zone 0: place, distance, earth conductor, discharge current."""
+    number = c.code.number
+    asked = ~np.isneginf(c.surge_inside)
+    return All(
+        (
+            Bound(c.surge_inside, np.zeros(()), exact=True, what="inside"),
+            Bound(c.surge_distance, np.asarray(number("surge distance")), what="m"),
+            Bound(np.where(asked, number("surge conductor"), NOTHING), c.surge_section, what="m2"),
+            Bound(np.where(asked, number("surge current"), NOTHING), c.surge_discharge, what="A"),
+        )
+    )
+
+
+@rule(
+    "box temperature",
+    says="A junction box stays cool enough with the power of all circuits that end in it.",
+    relation="Ta + Rth sum Po <= limit of the atmosphere",
+    unit="degC",
+    needs=("box_T", "box_limit"),
+    remedy="fewer circuits in the box, sources of lower Po, or a box of lower Rth",
+)
+def box_temperature(c: Columns) -> Bound:
+    """Ambient and rise by the sum of powers <= limit where the box stands [degC]."""
+    return Bound(c.box_T, c.box_limit)

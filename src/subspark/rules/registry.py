@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from subspark.rules.bound import All, Bound
-from subspark.rules.columns import Columns
+from subspark.rules.columns import Columns, Segments
 
 __all__ = ["ORDER", "Rule", "registered", "rule"]
 
@@ -23,6 +23,12 @@ ORDER = (
     "capacitance",
     "inductance",
     "permitted current",
+    "segment source",
+    "segment device",
+    "terminators",
+    "segment cable",
+    "segment length",
+    "segment count",
     "supply",
     "level",
     "group",
@@ -38,6 +44,8 @@ ORDER = (
     "segregation",
     "atmosphere",
     "shared cable",
+    "surge device",
+    "box temperature",
 )
 """Every rule, in the order in which ties and first findings are decided."""
 
@@ -82,7 +90,8 @@ def rule(
     ValueError
         A name that is not in :data:`ORDER` or stands twice, or a column that does not exist.
     """
-    columns = {one.name for one in dataclasses.fields(Columns)} - {"code", "memo"}
+    columns = {one.name for kind in (Columns, Segments) for one in dataclasses.fields(kind)}
+    columns -= {"code", "memo", "segments"}
     if name not in ORDER or name in _RULES:
         raise ValueError(f"rule {name!r}: not in the order of rules, or declared twice")
     if missing := [column for column in needs if column not in columns]:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from subspark.rules.bound import EQUAL, Bound
+from subspark.rules.bound import EQUAL, All, Bound
 from subspark.rules.columns import NOTHING, Columns, Floats
 from subspark.rules.registry import rule
 
-__all__ = ["surface_limit", "surface_temperature", "temperature_class"]
+__all__ = ["power_in_dust", "surface_limit", "surface_temperature", "temperature_class"]
 
 
 def _certified(c: Columns) -> Floats:
@@ -40,7 +40,19 @@ def _simple(c: Columns) -> Floats:
 
 def _power_for_T4(c: Columns) -> Floats:
     """Highest power for T4 at the next hotter tabulated ambient; NaN above the last [W]."""
-    columns, watts = c.code.power_for_t4
+    return _tabulated(c, *c.code.power_for_t4)
+
+
+def power_in_dust(c: Columns) -> Floats:
+    """Highest power in dust of uncontrolled depth, shape (k, S); NaN above the last ambient [W].
+
+    750, 650 and 550 mW at 40, 70 and 100 degC, the next hotter ambient where between.
+    IEC 60079-11:2011 5.6 (from memory).
+    """
+    return _tabulated(c, *c.code.power_in_dust)
+
+
+def _tabulated(c: Columns, columns: Floats, watts: Floats) -> Floats:
     index = np.searchsorted(columns, c.hottest, side="left")
     padded = np.append(watts, np.nan)
     out: Floats = padded[np.where(np.isnan(c.hottest), len(watts), index)]
@@ -77,7 +89,26 @@ def surface_limit(c: Columns) -> Floats:
     needs=("P", "hot", "row_P", "row_T", "row_hot", "hottest", "Rth", "surface", "T_limit"),
     remedy="apparatus of a better temperature class, a cooler place, or a source of lower Po",
 )
-def temperature_class(c: Columns) -> Bound:
-    """Surface temperature <= what the atmosphere allows, where the apparatus stands [degC]."""
+def temperature_class(c: Columns) -> Bound | All:
+    """Surface temperature <= what the atmosphere allows, where the apparatus stands [degC].
+
+    In dust of uncontrolled depth no temperature shows it: there the power must stay within
+    :func:`power_in_dust` [W], and above it nothing is proved.
+    """
     demand = np.where(c.here, surface_temperature(c), NOTHING)
-    return Bound(demand, surface_limit(c), over="apparatus", exact=True)
+    limit = surface_limit(c)
+    if not c.dust_power.any():
+        return Bound(demand, limit, over="apparatus", exact=True)
+    demand = np.where(c.dust_power & np.isposinf(limit), NOTHING, demand)
+    most = power_in_dust(c)
+    return All(
+        (
+            Bound(demand, limit, over="apparatus", exact=True),
+            Bound(
+                np.where(c.here & c.dust_power, c.P, NOTHING),
+                np.where(most * (1.0 + EQUAL) >= c.P, most, np.nan),
+                over="apparatus",
+                what="W",
+            ),
+        )
+    )
