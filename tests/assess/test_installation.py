@@ -254,13 +254,17 @@ def test_a_certificate_for_the_combination_replaces_the_calculation() -> None:
     )
     assert judged(plant(circuit, sources=sources)).verdict.word == "unsafe"
     limits = (make(Limits, group="IIC", Co="83 nF", Lo="1.2 mH"),)
-    system = source("system row", "26.6 V", "166 mA", "1.1 W", limits=limits)
+    system = source("system row", "26.6 V", "166 mA", "1.1 W", limits=limits, covers=("a", "b"))
     covered = plant(dataclasses.replace(circuit, system="system row"), sources=(*sources, system))
     found = judged(covered)
     assert found.verdict.word == "safe"
     assert found.case == "by system row"
     assert found.rules["current"].demand == pytest.approx(0.166)
     assert found.rules["level"].verdict.word == "safe"  # zone 0: not reduced to ib
+    other = dataclasses.replace(system, covers=("a",))
+    foreign = judged(dataclasses.replace(covered, sources=(*sources, other)))
+    assert foreign.verdict.word == "unproven"
+    assert foreign.warnings == ("system row: not stated to cover b",)
     blank = dataclasses.replace(system, outputs=(Output(),))
     open_ = dataclasses.replace(covered, sources=(*sources, blank))
     assert judged(open_).verdict.word == "unproven"

@@ -11,8 +11,22 @@ import pytest
 
 import subspark as ss
 from assess.segment import (
-    DEVICE, ENTITY_SET, FISCO_SET, GAS, RUNS, TERMINATOR, cable, device, entry, link, output, plant,
-    read, run, said, source, wrong,
+    DEVICE,
+    ENTITY_SET,
+    FISCO_SET,
+    RUNS,
+    TERMINATOR,
+    cable,
+    device,
+    entry,
+    link,
+    output,
+    plant,
+    read,
+    run,
+    said,
+    source,
+    wrong,
 )  # fmt: skip
 from assess.spoiling import spoiled
 from subspark.assess.segments import spur_lengths

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections import Counter
 from collections.abc import Iterator
 from typing import NamedTuple
 
@@ -52,11 +53,12 @@ def ways(sources: list[SourceCase], stated: str) -> list[Joined]:
     """The ways in which the sources of a circuit can act together.
 
     Like polarity to the common earth is parallel, two of unlike polarity or a.c. are series;
-    where that does not settle it, both, with every subset of two or more. Three sources and
-    more whose wiring is not certain can also be joined in mixed ways (one in series with two
-    in parallel), which no case here covers: one case more stands for them, never proved.
-    ``stated`` says the wiring outright. Each source that can drive a current also acts alone
-    on the whole load.
+    where that does not settle it, both, with every subset of two or more. ``stated`` says the
+    wiring where polarity does not; where the two differ, both are formed, unless the sources
+    share the earth of their barriers: then polarity alone decides. Three sources and more can
+    also be joined in mixed ways (one in series with two in parallel), which no case here
+    covers: one case more stands for them, never proved. Each source that can drive a current
+    also acts alone on the whole load.
     """
     count = len(sources)
     if sources and sources[0].system:
@@ -64,28 +66,57 @@ def ways(sources: list[SourceCase], stated: str) -> list[Joined]:
     if count == 1:
         return [Joined("single", series=False, members=(0,))]
     everyone = tuple(range(count))
-    out: list[Joined] = []
     polarities = {one.use.polarity for one in sources}
-    if stated:
-        out.append(Joined(stated, stated == "series", everyone))
-    elif len(polarities) == 1 and polarities <= {"+", "-"}:
-        out.append(Joined("parallel", series=False, members=everyone))
+    by_polarity = ""
+    if len(polarities) == 1 and polarities <= {"+", "-"}:
+        by_polarity = "parallel"
     elif count == 2 and "" not in polarities:
-        out.append(Joined("series", series=True, members=everyone))
+        by_polarity = "series"
+    earthed = all(one.kind.isolation == "earthed barrier" for one in sources)
+    if by_polarity and (earthed or not stated):
+        kinds = [by_polarity]
     else:
-        for size in range(min(count, MOST_OF_UNCERTAIN_WIRING), 1, -1):
-            for subset in itertools.combinations(everyone, size):
-                mark = "" if size == count else " " + " + ".join(sources[i].label for i in subset)
-                out.append(Joined(f"series{mark}", series=True, members=subset))
-                out.append(Joined(f"parallel{mark}", series=False, members=subset))
-        if count > 2:
-            out.append(Joined("mixed wiring", series=True, members=everyone, assessed=False))
-    out.extend(
-        Joined(f"{sources[i].label} alone", series=False, members=(i,))
-        for i in everyone
-        if sources[i].row.I != 0.0
-    )
+        kinds = sorted({stated, by_polarity} - {""}, reverse=True)
+    if count > 2 and "" not in polarities and not by_polarity:
+        kinds = []  # unlike polarities settle it against any word
+    out = [Joined(kind, kind == "series", everyone) for kind in kinds]
+    if not kinds:
+        out = _every_way(sources)
+    return out + _alone(sources)
+
+
+def _every_way(sources: list[SourceCase]) -> list[Joined]:
+    """Every subset of two or more in series and in parallel, and the mixed ways."""
+    everyone = tuple(range(len(sources)))
+    names = _labels(sources)
+    out = []
+    for size in range(min(len(sources), MOST_OF_UNCERTAIN_WIRING), 1, -1):
+        for subset in itertools.combinations(everyone, size):
+            whole = size == len(sources)
+            mark = "" if whole else " " + " + ".join(names[i] for i in subset)
+            out.append(Joined(f"series{mark}", series=True, members=subset))
+            out.append(Joined(f"parallel{mark}", series=False, members=subset))
+    if len(sources) > 2:
+        out.append(Joined("mixed wiring", series=True, members=everyone, assessed=False))
     return out
+
+
+def _alone(sources: list[SourceCase]) -> list[Joined]:
+    names = _labels(sources)
+    return [
+        Joined(f"{names[i]} alone", series=False, members=(i,))
+        for i, one in enumerate(sources)
+        if one.row.I != 0.0
+    ]
+
+
+def _labels(sources: list[SourceCase]) -> list[str]:
+    """Names of the sources; outputs of one device are told apart."""
+    count = Counter(one.label for one in sources)
+    return [
+        one.label if count[one.label] == 1 else f"{one.label} output {one.output.name}"
+        for one in sources
+    ]
 
 
 def way_of_merged(sources: list[SourceCase], *, common: bool) -> list[Joined]:
@@ -101,12 +132,7 @@ def way_of_merged(sources: list[SourceCase], *, common: bool) -> list[Joined]:
     out.append(Joined("parallel", series=False, members=everyone))
     if not like and len(sources) > 2:
         out.append(Joined("mixed wiring", series=True, members=everyone, assessed=False))
-    out.extend(
-        Joined(f"{sources[i].label} alone", series=False, members=(i,))
-        for i in everyone
-        if sources[i].row.I != 0.0
-    )
-    return out
+    return out + _alone(sources)
 
 
 class _Earth(NamedTuple):
@@ -332,7 +358,8 @@ def _of_sources(
         warnings = tuple(note for one in acting for note in one.warnings)
         if not assessed:
             warnings += (
-                "sources joined in mixed ways: state polarity or wiring, or have a person prove it",
+                "three or more sources that may be joined in mixed ways: state their wiring, let "
+                "a document cover them, or have a person prove it",
             )
             acting = acting[:MOST_SOURCES]
         yield Case(

@@ -16,7 +16,9 @@ from subspark.model import (
     Area,
     CableType,
     Certificate,
+    Circuit,
     Junction,
+    Output,
     Plant,
     SimpleType,
     SourceType,
@@ -54,6 +56,7 @@ class Context:
     certificates: dict[str, Certificate]
     sharing: dict[str, int]
     shared_voltage: dict[str, float]
+    unseparated: frozenset[str]
     junctions: dict[str, Junction]
     box_power: dict[str, float]
     sharers: dict[str, tuple[int, ...]]
@@ -99,6 +102,7 @@ class Context:
             boxes={one.tag: one.area for one in plant.junctions},
             sharing=dict(sharing),
             shared_voltage=voltage,
+            unseparated=_unseparated(plant, sources),
             junctions={one.tag: one for one in plant.junctions},
             box_power=_box_power(plant, sources),
             sharers={number: tuple(places) for number, places in sharers.items()},
@@ -133,6 +137,16 @@ class Context:
 _SUFFIX = re.compile(r"\d\s?([XU])(?![0-9A-Za-z])")
 
 
+def _unseparated(plant: Plant, sources: dict[str, SourceType]) -> frozenset[str]:
+    """Apparatus with a sensor side of its own that is not shown to be separated from the loop."""
+    found = set()
+    for circuit in plant.circuits:
+        kinds = [sources[use.source] for use in circuit.sources]
+        if kinds and all(kind.terminals_of for kind in kinds):
+            found |= {kind.terminals_of for kind in kinds if kind.separated != "yes"}
+    return frozenset(found)
+
+
 def _box_power(plant: Plant, sources: dict[str, SourceType]) -> dict[str, float]:
     """Sum of Po over the circuits that end in each junction [W]; NaN where one is unknown."""
     power: dict[str, float] = defaultdict(float)
@@ -140,12 +154,19 @@ def _box_power(plant: Plant, sources: dict[str, SourceType]) -> dict[str, float]
         total = sum(
             output.Po.si
             for use in circuit.sources
-            for output in sources[use.source].outputs
+            for output in _of_method(sources[use.source], circuit)
             if use.outputs in ("", output.name) or output.name in use.outputs.split("+")
         )
         for tag in dict.fromkeys(end for run in circuit.runs for end in (run.start, run.end)):
             power[tag] += total
     return power
+
+
+def _of_method(source: SourceType, circuit: Circuit) -> tuple[Output, ...]:
+    """The outputs of a source; of sets at the same terminals that of the circuit's method."""
+    own = tuple(one for one in source.outputs if one.method == circuit.method)
+    blank = all(not use.outputs for use in circuit.sources if use.source == source.name)
+    return own if own and blank else source.outputs
 
 
 def certificate_state(number: str, context: Context) -> float:

@@ -15,7 +15,8 @@ import numpy as np
 import numpy.typing as npt
 
 from subspark.rules import EQUAL, RULES, Columns, Segments, Verdict, settle
-from subspark.rules.columns import Floats
+from subspark.rules.bound import NOT_ASKED
+from subspark.rules.columns import Bools, Floats
 
 __all__ = ["NO_RULE", "QUANTITIES", "Judged", "judge", "part"]
 
@@ -71,7 +72,11 @@ def _judge_into(columns: Columns, out: Judged) -> None:
     rows = iter(range(len(QUANTITIES)))
     for index, rule in enumerate(RULES):
         quantity = rule.sort == "quantity"
-        settled = settle(rule.evaluate(columns), quantity)
+        answer = rule.evaluate(columns)
+        if answer is NOT_ASKED and not quantity:
+            out.verdicts[index] = Verdict.NOT_ASKED
+            continue
+        settled = settle(answer, quantity)
         out.verdicts[index] = settled.verdict
         if quantity:
             out.utilisations[next(rows)] = settled.utilisation
@@ -86,24 +91,36 @@ def _govern(out: Judged) -> None:
     utilisation, the first on a tie.
     """
     np.max(out.verdicts, axis=0, out=out.verdict)
-    first_unproven = np.argmax(out.verdicts == Verdict.UNPROVEN, axis=0)
+    first_unproven = _first(out.verdicts == Verdict.UNPROVEN)
     unsafe = out.verdicts == Verdict.UNSAFE
-    first_unsafe = np.argmax(unsafe, axis=0)
+    first_unsafe = _first(unsafe)
     used = np.where(np.isnan(out.utilisations), -1.0, out.utilisations)
     quantity_unsafe = unsafe[list(QUANTITIES)]
     is_unsafe = out.verdict == Verdict.UNSAFE
     used = np.where(is_unsafe & ~quantity_unsafe, -1.0, used)
     most = used.max(axis=0)
-    closest = np.argmax(used >= most * (1.0 - EQUAL), axis=0)
+    closest = _first(used >= most * (1.0 - EQUAL))
     most = np.where(most < 0.0, -1.0, np.take_along_axis(used, closest[None], 0)[0])
     by_quantity = np.array(QUANTITIES, dtype=np.uint8)[closest]
     np.copyto(out.governing, by_quantity)
     np.copyto(out.governing, NO_RULE, where=most < 0.0)
-    np.copyto(out.governing, first_unproven.astype(np.uint8), where=out.verdict == Verdict.UNPROVEN)
+    np.copyto(out.governing, first_unproven, where=out.verdict == Verdict.UNPROVEN)
     by_suitability = is_unsafe & ~quantity_unsafe.any(axis=0)
-    np.copyto(out.governing, first_unsafe.astype(np.uint8), where=by_suitability)
+    np.copyto(out.governing, first_unsafe, where=by_suitability)
     has = (out.verdict == Verdict.SAFE) | (is_unsafe & ~by_suitability)
     out.utilisation[...] = np.where(has & (most >= 0.0), most, np.nan)
+
+
+def _first(rows: Bools) -> npt.NDArray[np.uint8]:
+    """Index of the first row that is true in each column, 0 where none is.
+
+    The same as ``argmax`` along the rows, which is slow there for want of a vector form.
+    """
+    count = rows.shape[0]
+    rank = np.arange(count, 0, -1, dtype=np.uint8)[:, None]
+    best: npt.NDArray[np.uint8] = (rows.view(np.uint8) * rank).max(axis=0)
+    best[best == 0] = count
+    return np.uint8(count) - best
 
 
 def _empty(n: int) -> Judged:

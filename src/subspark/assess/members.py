@@ -175,6 +175,8 @@ def _certified(
     entries = _entries(member, item, circuit)
     needless = circuit.method == "FISCO" and need.rank == LEVELS["ic"]
     conditions, listed = document_state(item, context), listing(item, context)
+    # What stands on a sensor side that is not separated is part of this circuit: not known here.
+    joined = item.name in context.unseparated
     out: list[MemberCase] = []
     for entry in entries or [Entry(connection=member.connection)]:
         for mark in split_groups(entry.marks or marks_of_apparatus(entry.mark)) or (Mark(),):
@@ -184,8 +186,8 @@ def _certified(
                 Ui=entry.Ui.si,
                 Ii=math.inf if needless else entry.Ii.si,
                 Pi=math.inf if needless else entry.Pi.si,
-                Ci=entry.Ci.si,
-                Li=entry.Li.si,
+                Ci=NAN if joined else entry.Ci.si,
+                Li=NAN if joined else entry.Li.si,
                 level_a=level_rank(mark.level),
                 group_a=own,
                 here=float(here),

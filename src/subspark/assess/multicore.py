@@ -97,7 +97,8 @@ def portrait(place: int, need: Need, option: int | None, context: Context) -> Po
     """A circuit of the plant as it enters a merged one in an atmosphere.
 
     ``option`` is the choice of alternatives that its own proof uses there; elsewhere the first
-    choice that reaches level and group is taken.
+    choice that reaches level and group is taken. Screens count as in an earthed circuit, since
+    a fault may join this one with one that is.
     """
     circuit = context.plant.circuits[place]
     if circuit.method != "entity":  # no proof of a segment holds once others join it
@@ -107,9 +108,7 @@ def portrait(place: int, need: Need, option: int | None, context: Context) -> Po
     chosen = choices[option] if option is not None else min(choices, key=_shortfall(need))
     kinds = {context.sources[use.source].isolation for use in circuit.sources}
     earthed = kinds != {"galvanic"}
-    runs = tuple(
-        (run, run_case(run, circuit, context, earthed=earthed).row) for run in circuit.runs
-    )
+    runs = tuple((run, run_case(run, circuit, context, earthed=True).row) for run in circuit.runs)
     return Portrait(place, sources, chosen, runs, common=earthed)
 
 

@@ -7,7 +7,7 @@ answer then settles many circuits.
 from __future__ import annotations
 
 import math
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
@@ -517,6 +517,9 @@ def needs_for(rule: str, case: Case, tag: str) -> frozenset[Need]:
     return found or frozenset({Need(f"rule {rule}", "a person's judgement", "person")})
 
 
+_SHARES = 720_720  # divisible by every number up to 16
+
+
 def rank(needs_of: Iterable[frozenset[Need]]) -> list[Missing]:
     """Rank needs by how many circuits they settle, each after those before it.
 
@@ -543,10 +546,10 @@ def rank(needs_of: Iterable[frozenset[Need]]) -> list[Missing]:
     out = []
     while open_:
         settles: Counter[Need] = Counter()
-        near: dict[Need, float] = defaultdict(float)
+        near: Counter[Need] = Counter()  # whole numbers: their sum does not depend on an order
         for needs, count in open_.items():
             for need in needs:
-                near[need] += count / len(needs)
+                near[need] += count * (_SHARES // len(needs))
                 if len(needs) == 1:
                     settles[need] += count
         best = max(near, key=lambda need: (settles[need], near[need], touches[need], str(need)))

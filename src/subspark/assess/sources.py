@@ -406,6 +406,18 @@ def _system(circuit: Circuit, need: Need, context: Context) -> SourceCase:
     output = _serving(outputs_used(use, kind, circuit.method)[0], circuit.method)
     found = _one(use, kind, output, need, context, stand)
     row = found.row._replace(hot=NOTHING, cold=math.inf)
+    foreign = sorted({one.source for one in circuit.sources} - set(kind.covers))
+    if foreign:
+        unknown = dict.fromkeys(("U", "I", "P", "Co", "Lo", "Lo_Ro"), NAN)
+        note = f"{kind.name}: not stated to cover {' and '.join(foreign)}"
+        nothing = tuple((NAN, NAN) for _ in found.pairs)
+        return dataclasses.replace(
+            found,
+            row=row._replace(**unknown),
+            pairs=nothing,
+            system=True,
+            warnings=(*found.warnings, note),
+        )
     return dataclasses.replace(found, row=row, system=True)
 
 

@@ -49,6 +49,7 @@ class _Source(NamedTuple):
     pairs: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = ()
     no_current: str = ""
     rms: bool = False
+    covers: tuple[str, ...] = ()
     terminals_of: str = ""
     separated: Literal["yes", "no", ""] = ""
 
@@ -141,6 +142,7 @@ _SOURCES: Final = (
         "24.5 V, 118 mA, 723 mW",
         "IIC: 118 nF, 2.4 mH; IIB: 880 nF, 9.8 mH",
         "+",
+        covers=("AB-24",),
     ),
     _Source(
         "LM-18Q",
@@ -233,6 +235,7 @@ def _source(row: _Source) -> SourceType:
         ports=ports,
         ambient=TemperatureRange() if in_field else TemperatureRange("-20 to 60 °C", sheet.at(2)),
         terminals_of=row.terminals_of,
+        covers=row.covers,
         separated=row.separated,
         evidence=sheet.at(1),
     )

@@ -92,6 +92,15 @@ HARDER_FAULTS: Final = (
         mended="Find the statement in its certificate, or fit DS-H60, which has it.",
     ),
     DeliberateFault(
+        tag="TT-1192",
+        rule="capacitance",
+        also=("inductance",),
+        verdict="unproven",
+        story="The loop of the same transmitter: where its sensor side is not separated, the "
+        "sensor's cable is part of this circuit too, and nobody has counted it.",
+        mended="As for TE-1192: the statement in its certificate, or DS-H60 in its place.",
+    ),
+    DeliberateFault(
         tag="AT-2092",
         rule="own energy",
         verdict="unproven",

@@ -121,6 +121,13 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
         Column("ambient", "Ambient", f"Permitted where it stands. {_RANGE}", "°C", 15),
         Column("surface", "Surface", "Highest surface temperature, in a hazardous area.", "°C", 9),
         Column(
+            "covers",
+            "Covers",
+            "Where the source is a certificate for a whole combination: the source types that it "
+            "stands for.",
+            width=18,
+        ),
+        Column(
             "terminals_of",
             "Terminals of",
             "Where the source is terminals of field apparatus that deliver energy: which type.",

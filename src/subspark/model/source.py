@@ -92,6 +92,9 @@ class SourceType(Record):
     by which it is installed, asked where the code goes by such; ``lumped_rule_words`` are the
     words of that drawing by which Co and Lo (Ca and La) may be used in full together.
 
+    A certificate for a whole combination is entered as a source too: ``covers`` names the
+    source types that it stands for, and no others.
+
     Terminals of field apparatus that deliver energy (the sensor side of a transmitter, a
     battery tester) are entered as a source too: ``terminals_of`` names the apparatus, and
     ``separated`` answers whether they are galvanically separated from its other terminals.
@@ -112,6 +115,7 @@ class SourceType(Record):
     ports: tuple[Port, ...] = ()
     ambient: TemperatureRange = TemperatureRange()
     surface: Temperature = Temperature()
+    covers: tuple[str, ...] = ()
     terminals_of: str = ""
     separated: Answer = ""
     cross_check: Answer = ""

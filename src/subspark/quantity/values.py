@@ -167,7 +167,7 @@ def _exact_text(number: float, kind: Kind) -> str:
     prefix = "" if "" in kind.prefixes or not kind.prefixes else kind.prefixes[-1]
     places = {"": 0, "m": 3, "u": 6, "n": 9, "p": 12}[prefix]
     per = f"/{kind.per[0]}" if kind.per else ""
-    return f"{Decimal(repr(number)).scaleb(places)} {prefix}{kind.unit}{per}"
+    return f"{Decimal(repr(number)).scaleb(places).normalize()} {prefix}{kind.unit}{per}"
 
 
 @dataclass(frozen=True, slots=True)

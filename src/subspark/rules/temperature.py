@@ -14,19 +14,31 @@ __all__ = ["power_in_dust", "surface_limit", "surface_temperature", "temperature
 def _certified(c: Columns) -> Floats:
     """Best row of the certificate that covers power and ambient; +inf where none does."""
     reached = c.P * (1.0 - EQUAL)
+    # An unknown power or ambient counts as the worst for "covers", as the best for "may cover".
     covers = (
-        ((reached <= c.row_P) | np.isposinf(c.row_P))
-        & ((c.hot <= c.row_hot) | np.isposinf(c.row_hot))
-        & ((c.cold >= c.row_cold) | np.isneginf(c.row_cold))
+        (_or(reached, np.inf) <= c.row_P)
+        & (_or(c.hot, np.inf) <= c.row_hot)
+        & (_or(c.cold, -np.inf) >= c.row_cold)
     )
     best: Floats = np.where(covers, c.row_T, np.inf).min(axis=0, initial=np.inf)
+    none = np.isposinf(best)
+    if not none.any():
+        return best
     open_ = ~((reached > c.row_P) | (c.hot > c.row_hot) | (c.cold < c.row_cold))
-    unsure = (open_ & ~covers).any(axis=0) & np.isposinf(best)
+    unsure = (open_ & ~covers).any(axis=0) & none
     return np.where(unsure, np.nan, best)
+
+
+def _or(values: Floats, other: float) -> Floats:
+    """The values, with ``other`` where they are unknown."""
+    unknown = np.isnan(values)
+    return np.where(unknown, other, values) if unknown.any() else values
 
 
 def _simple(c: Columns) -> Floats:
     by_resistance = c.hottest + c.P * c.Rth
+    if not (c.is_simple & np.isnan(c.Rth) & np.isnan(c.T_fixed)).any():
+        return np.where(np.isnan(c.T_fixed), by_resistance, c.T_fixed)
     by_power = np.where(
         c.by_power
         & (c.T_limit >= c.code.t_class("T4"))
