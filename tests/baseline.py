@@ -222,3 +222,15 @@ def outcome(**parts: Any) -> tuple[str, str]:
     """Verdict and governing rule."""
     found = judged(**parts)
     return found.verdict.word, found.governing
+
+
+WIDE = {"Ui": "60 V", "Ii": "1 A", "Pi": "10 W"}
+"""Apparatus that no source of these tests exceeds."""
+
+OF_24_V = {"Uo": "24 V", "Io": "80 mA", "Po": "480 mW"}
+IB = {"limits": (column(Co="83 nF", Lo="4.1 mH"),), "mark": "[Ex ib Gb] IIC"}
+GAS_AND_DUST_PARTS = {
+    "sources": [source(mark="[Ex ia Ga] IIC; [Ex ia Da] IIIC")],
+    "items": [transmitter(mark="Ex ia IIC T4 Ga; Ex ia IIIC T135 °C Da", Ci="0", Li="0")],
+    "cables": [cable(L="0.1 µH/m")],
+}

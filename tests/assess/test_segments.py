@@ -261,6 +261,12 @@ def test_capacitance_by_the_use_of_the_screen(use, verdict):
     assert wrong(plant(cables=(screened,), runs=runs)) == verdict
 
 
+def test_a_default_of_the_cable_is_neither_used_nor_told():
+    found = ss.assess(plant(cables=(cable(C="", L=""),)))["S"]
+    assert found.verdict is ss.Verdict.UNPROVEN
+    assert found.assumptions == ()
+
+
 def test_a_least_capacitance_is_not_helped_by_an_unknown_screen():
     # 30 + 12 = 42 nF/km where it floats, below 45; 54 where it is tied
     screened = cable(C="", C_core="30 nF/km", C_screen="24 nF/km", screen="overall")

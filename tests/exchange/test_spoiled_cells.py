@@ -38,28 +38,7 @@ TWENTY: Cells = {
     ("Declarations", 3, "Of"): "K9",
 }
 
-TOLD = """\
-sheet Areas, row 2, column Zone: '3': wanted one of 0, 1, 2, 20, 21, 22, 'Division 1', 'Division 2', mine or blank
-sheet Areas, row 2, column Ambient [°C]: '40 °C': not a temperature range; wanted a temperature range such as -20 to 40 °C
-sheet Areas, row 3, column Area: 'A1': stands more than once; wanted once
-sheet Certificates, row 2, column Suffix: 'Y': wanted one of X, U or blank
-sheet Conditions, row 2, column Certificate: 'CERT 1': wanted the name of one of sheet Certificates; the nearest is 'CERT 1X'
-sheet Sources, row 2, column Uo [V]: '28 volts': unit 'volts' is not of a voltage; wanted a voltage with its unit, such as 28 V
-sheet Sources, row 2, column Io [mA]: '93 nF': unit 'nF' is not of a current; wanted a current with its unit, such as 93 mA
-sheet Sources, row 2, column Po [mW]: '-651': negative; magnitudes only, polarity is a field of its own; wanted a power with its unit, such as 660 mW
-sheet Limits, row 2, column Co [nF]: '1,500': a comma before three digits may be a decimal or a thousands comma; wanted 1.500 or 1500
-sheet Limits, row 3, column Output: '2': wanted 1, for 'S1'
-sheet Limits, row 3, column Lo [mH]: '2024-01-16': a date; wanted an inductance with its unit, such as 4.2 mH (format the cell as text)
-sheet Apparatus, row 2, column Ui [V]: 'TRUE': a logical value; wanted a voltage with its unit, such as 28 V
-sheet Simple apparatus, row 2, column Item: 'valve': wanted one of 'switch or terminal' or other
-sheet Cables, row 2, column C [nF/km]: '120 nF': unit 'nF' lacks its 'per m or km or ft'; wanted a capacitance per length with its unit, such as 120 pF/m
-sheet Cables, row 2, column Cores: '1.5': wanted a whole number
-sheet Circuits, row 2, column Source: 'S2': wanted a source of the catalogue
-sheet Circuits, row 2, column Length [m]: '#REF!': the error of a formula; wanted a length with its unit, such as 350 m or 1200 ft
-sheet Declarations, row 3, column Of: 'K9': wanted the name of a cable of the plant
-sheet Junctions, row 2, column Junction: (blank): wanted a text
-sheet Circuit apparatus, row 3, column Apparatus: 'Swich': wanted an apparatus of the catalogue; the nearest is 'Switch'
-"""
+TOLD = (Path(__file__).parent / "files" / "twenty-faults.txt").read_text(encoding="utf-8")
 
 
 def test_twenty_spoiled_cells_are_twenty_messages(tmp_path: Path) -> None:
@@ -78,15 +57,27 @@ def test_one_bad_name_is_told_where_it_stands_and_where_it_is_missed(tmp_path: P
     cells: Cells = {("Circuits", 3, "Circuit"): "PT-1", ("Runs", 2, "Cable"): "K2"}
     assert faults(spoiled(small_plant(), tmp_path / "plant.xlsx", cells)) == [
         "sheet Circuits, row 3, column Circuit: 'PT-1': stands more than once; wanted once",
-        "sheet Circuit apparatus, row 2, column Circuit: 'PT-2': wanted the name of one of sheet "
-        "Circuits; the nearest is 'PT-1'",
-        "sheet Circuit apparatus, row 3, column Circuit: 'PT-2': wanted the name of one of sheet "
-        "Circuits; the nearest is 'PT-1'",
-        "sheet Runs, row 2, column Circuit: 'PT-2': wanted the name of one of sheet Circuits; the "
-        "nearest is 'PT-1'",
+        (
+            "sheet Circuit apparatus, row 2, column Circuit: 'PT-2': wanted the name of one "
+            "of sheet "
+            "Circuits; the nearest is 'PT-1'"
+        ),
+        (
+            "sheet Circuit apparatus, row 3, column Circuit: 'PT-2': wanted the name of one "
+            "of sheet "
+            "Circuits; the nearest is 'PT-1'"
+        ),
+        (
+            "sheet Runs, row 2, column Circuit: 'PT-2': wanted the name of one of sheet "
+            "Circuits; the "
+            "nearest is 'PT-1'"
+        ),
         "sheet Runs, row 2, column Cable: 'K2': wanted a cable type of the catalogue",
-        "sheet Runs, row 3, column Circuit: 'PT-2': wanted the name of one of sheet Circuits; the "
-        "nearest is 'PT-1'",
+        (
+            "sheet Runs, row 3, column Circuit: 'PT-2': wanted the name of one of sheet "
+            "Circuits; the "
+            "nearest is 'PT-1'"
+        ),
     ]
 
 
@@ -103,10 +94,15 @@ def test_rows_that_refer_to_one_of_several_must_say_which(tmp_path: Path) -> Non
         ("Marks", 3, "Connection"): "a",
     }
     assert faults(spoiled(small_plant(), tmp_path / "plant.xlsx", cells)) == [
-        "sheet Pairs, row 2, column Row: (blank): 2 rows fit; wanted Output, Level, Group, Row of "
-        "one of them",
-        "sheet Temperature rows, row 3, column Alternative: (blank): 2 rows fit; wanted "
-        "Connection, Alternative of one of them",
+        (
+            "sheet Pairs, row 2, column Row: (blank): 2 rows fit; wanted Output, Level, "
+            "Group, Row of "
+            "one of them"
+        ),
+        (
+            "sheet Temperature rows, row 3, column Alternative: (blank): 2 rows fit; wanted "
+            "Connection, Alternative of one of them"
+        ),
         "sheet Temperature rows, row 4, column Connection: 'c': wanted one of a or b, for 'P2'",
         "sheet Marks, row 3, column Connection: 'a': wanted blank for source body",
     ]
@@ -123,8 +119,10 @@ def test_a_bare_row_of_a_group_asks_for_what_it_needs(tmp_path: Path) -> None:
     assert told[0] == "sheet Circuits, row 2, column Source: (blank): wanted a text"
     assert told[1].startswith("sheet Declarations, row 4, column Fact: (blank): wanted one of ")
     assert told[2:] == [
-        "sheet Runs, row 4, column Evidence: 'Schedule': evidence beside no number; wanted a "
-        "number in this row, or no evidence"
+        (
+            "sheet Runs, row 4, column Evidence: 'Schedule': evidence beside no number; wanted a "
+            "number in this row, or no evidence"
+        )
     ]
 
 
@@ -148,14 +146,24 @@ def test_evidence_for_a_cell_never_outlives_its_value(tmp_path: Path) -> None:
         (head, 7, "Column"): "Co [nF]",
     }
     assert faults(spoiled(small_plant(), tmp_path / "plant.xlsx", cells)) == [
-        "sheet Cell evidence, row 3, column Value: '100': the cell now holds '120 nF/km'; see "
-        "whether this evidence still stands, and wanted that value here",
-        "sheet Cell evidence, row 4, column Sheet: 'Cable': wanted the name of a sheet; the "
-        "nearest is 'Cables'",
-        "sheet Cell evidence, row 5, column Name: 'K2': wanted what a row of sheet Cables begins "
-        "with",
-        "sheet Cell evidence, row 6, column Column: 'Screen': wanted the heading of a number of "
-        "sheet Cables",
+        (
+            "sheet Cell evidence, row 3, column Value: '100': the cell now holds '120 nF/km'; see "
+            "whether this evidence still stands, and wanted that value here"
+        ),
+        (
+            "sheet Cell evidence, row 4, column Sheet: 'Cable': wanted the name of a sheet; the "
+            "nearest is 'Cables'"
+        ),
+        (
+            "sheet Cell evidence, row 5, column Name: 'K2': wanted what a row of sheet "
+            "Cables begins "
+            "with"
+        ),
+        (
+            "sheet Cell evidence, row 6, column Column: 'Screen': wanted the heading of a "
+            "number of "
+            "sheet Cables"
+        ),
         "sheet Cell evidence, row 7, column Row: (blank): 2 rows begin with 'S1'; wanted 1 to 2",
     ]
 
@@ -200,20 +208,33 @@ def test_headings_are_told_from_one_another(tmp_path: Path) -> None:
         book["Plant"]["A3"] = "Another plant"
 
     assert faults(edited(tmp_path, edit)) == [
-        "sheet Run: 'Run': not a sheet of a plant workbook; put the name of your own sheet in "
-        "parentheses; the nearest is 'Runs'",
+        (
+            "sheet Run: 'Run': not a sheet of a plant workbook; put the name of your own sheet in "
+            "parentheses; the nearest is 'Runs'"
+        ),
         "sheet Plant, row 3: 'Another plant': a second plant; wanted one row",
-        "sheet Areas, row 1: 'a blank row': no heading of this sheet in row 1; wanted 'Area' and "
-        "others",
+        (
+            "sheet Areas, row 1: 'a blank row': no heading of this sheet in row 1; wanted "
+            "'Area' and "
+            "others"
+        ),
         "sheet Cables, row 1, column Cable: 'Cable': this heading stands twice; wanted once",
-        "sheet Circuits, row 1, column Servise: 'Servise': not a heading of this sheet; put the "
-        "heading of your own column in parentheses; the nearest is 'Service'",
+        (
+            "sheet Circuits, row 1, column Servise: 'Servise': not a heading of this sheet; "
+            "put the "
+            "heading of your own column in parentheses; the nearest is 'Service'"
+        ),
         "sheet Circuits, row 2, column Area: 'A1': wanted an area of the plant",
         "sheet Circuits, row 3, column Area: 'A1': wanted an area of the plant",
-        "sheet Junctions, row 1, column Junction: (blank): this heading is missing in row 1; "
-        "wanted a column of that heading",
-        "sheet Junctions, row 1, column Tag: 'Tag': not a heading of this sheet; put the heading "
-        "of your own column in parentheses",
+        (
+            "sheet Junctions, row 1, column Junction: (blank): this heading is missing in row 1; "
+            "wanted a column of that heading"
+        ),
+        (
+            "sheet Junctions, row 1, column Tag: 'Tag': not a heading of this sheet; put the "
+            "heading "
+            "of your own column in parentheses"
+        ),
     ]
 
 
@@ -225,10 +246,16 @@ def test_a_missing_sheet_is_told_where_it_must_not_be_missing(tmp_path: Path) ->
     told = faults(edited(tmp_path, edit))
     assert told == [
         "sheet Circuits: (blank): this sheet is missing; wanted it, with at least its headings",
-        "sheet Circuit apparatus, row 2, column Circuit: 'PT-2': wanted the name of one of sheet "
-        "Circuits",
-        "sheet Circuit apparatus, row 3, column Circuit: 'PT-2': wanted the name of one of sheet "
-        "Circuits",
+        (
+            "sheet Circuit apparatus, row 2, column Circuit: 'PT-2': wanted the name of one "
+            "of sheet "
+            "Circuits"
+        ),
+        (
+            "sheet Circuit apparatus, row 3, column Circuit: 'PT-2': wanted the name of one "
+            "of sheet "
+            "Circuits"
+        ),
         "sheet Runs, row 2, column Circuit: 'PT-2': wanted the name of one of sheet Circuits",
         "sheet Runs, row 3, column Circuit: 'PT-2': wanted the name of one of sheet Circuits",
     ]

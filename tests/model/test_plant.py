@@ -150,8 +150,9 @@ def test_a_fact_is_declared_once_in_a_scope(scope, of):
         lambda: dataclasses.replace(built, declarations=(*built.declarations, one, other))
     )
     place = f"scope {scope} {of}".rstrip()
-    where = f"declaration 'barrier earth resistance', {place}"
-    assert found == [f"{where}: '5 ohm': stands more than once; wanted once"]
+    assert found == [
+        f"declarations, {place}: 'barrier earth resistance': stands more than once; wanted once"
+    ]
 
 
 def test_the_same_fact_may_be_declared_for_different_things():

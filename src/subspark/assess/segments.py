@@ -61,7 +61,8 @@ def as_segments(cases: Iterable[Case], circuit: Circuit, context: Context) -> It
             members=members,
             runs=tuple(_run(run, spur, context, isolated) for run, spur in lengths),
         )
-        yield dataclasses.replace(case, segment=segment)
+        # No default of a cable serves a segment, so none is told as an assumption.
+        yield dataclasses.replace(case, segment=segment, assumptions=case.need.assumptions)
 
 
 def figures_for(circuit: Circuit, context: Context) -> Figures:

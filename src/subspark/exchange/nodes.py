@@ -53,6 +53,7 @@ class Node:
     children: dict[str, list[Node]] = field(default_factory=dict)
     number: str = ""
     keys: tuple[str, ...] = ()
+    guessed: bool = False
 
     def add(self, name: str, child: Node) -> None:
         """Put a child at the end of a list."""
@@ -69,6 +70,7 @@ class Node:
             if one.name not in self.given:
                 stand_in = one.choices[0] if one.choices else f"\ufffd{self.sheet.title}{self.row}"
                 self.given[one.name] = stand_in
+                self.guessed = self.guessed or bool(one.choices)
 
 
 _REQUIRED: dict[type[Record], tuple[Field, ...]] = {}
@@ -111,6 +113,8 @@ def faults_of_plant(root: Node, error: PlantError) -> list[tuple[Spot, Fault]]:
         while len(rest) > 1:
             name, index, *rest = rest
             node = node.children[str(name)][int(index)]
+        if node.guessed:  # a word that stands in may clash where the right one does not
+            continue
         spot = node.spot(str(rest[0])) if rest else Spot(root.sheet.title, root.row)
         found.append((spot, Fault(str(spot), fault.value, fault.wanted)))
     return found

@@ -401,7 +401,8 @@ def _to_cell(reader: _SheetReader, target: _Row, row: _Row, fault: Any) -> None:
         or not (keeper or slot.field.sort in ("quantity", "range"))
     ):
         wanted = f"wanted the heading of a number of sheet {sheet.title}"
-        fault("Column", given["column"], wanted + _near(given["column"], sheet.by_title))
+        numbers = [one.title for one in sheet.slots if one.field and one.field.sort == "quantity"]
+        fault("Column", given["column"], wanted + _near(given["column"], numbers))
         return
     node = target.nodes.get(slot.inline)
     if node is None:

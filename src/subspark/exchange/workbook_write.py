@@ -218,7 +218,7 @@ def example_of(layout: Sheet) -> Row:
     """The example row of a sheet, marked so that it is not read."""
     row: Row = {}
     for slot in layout.slots:
-        example = slot.choices[0] if slot.role == "variant" else slot.column.example
+        example = slot.choices[-1] if slot.role == "variant" else slot.column.example
         optional = slot.role == "key" and slot.level > 0
         if example != "" and not optional:
             row[slot.title] = example

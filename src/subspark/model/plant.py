@@ -176,9 +176,9 @@ class Plant(Record):
         for index, one in enumerate(self.declarations):
             key = (one.fact, one.scope, "" if one.scope == "plant" else one.of)
             if key in seen:
-                where = f"declaration {one.fact!r}, scope {one.scope} {key[2]}".rstrip()
+                where = f"declarations, scope {one.scope} {key[2]}".rstrip()
                 wanted = "stands more than once; wanted once"
-                yield Fault(where, one.value, wanted, ("declarations", index, "value"))
+                yield Fault(where, one.fact, wanted, ("declarations", index, "fact"))
             seen.add(key)
             if one.scope != "plant" and one.of not in names[one.scope]:
                 where = f"declaration {one.fact!r}, scope {one.scope}"
