@@ -17,6 +17,7 @@ from pathlib import Path
 import python_calamine
 import xlsxwriter
 
+from subspark.assess import assess
 from subspark.exchange import read_json, read_workbook, write_json, write_workbook
 from subspark.exchange.workbook_rows import tables_of
 from subspark.model import (
@@ -172,6 +173,11 @@ def read_alone(path: Path) -> None:
         book.get_sheet_by_name(name).to_python()
 
 
+def every_finding(built: Plant) -> int:
+    """Every circuit judged, and every rule of it put into words."""
+    return sum(len(finding.as_dict()["rules"]) for finding in assess(built))
+
+
 def main() -> None:
     circuits = int(sys.argv[1]) if len(sys.argv) > 1 else CIRCUITS
     built = plant(circuits)
@@ -190,7 +196,8 @@ def main() -> None:
             ("write_workbook", timed(lambda: write_workbook(built, file)), 0),
             ("python-calamine alone, same file", timed(lambda: read_alone(file)), 2),
             ("read_workbook", timed(lambda: read_workbook(file)), 2),
-            # The part that checks the circuits of the workbook goes here: ("check", ..., 2).
+            ("assess: every rule of every circuit", timed(lambda: assess(built)), 2),
+            ("findings with all their working", timed(lambda: every_finding(built)), 2),
             ("write_json", timed(lambda: write_json(built)), 0),
             ("read_json", timed(lambda: read_json(text)), 2),
         ]

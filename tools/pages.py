@@ -52,8 +52,16 @@ def schema() -> str:
     return said_by("schema")
 
 
+def workbook() -> str:
+    """Return the sheets and columns of the plant workbook as a page."""
+    from subspark.exchange.pages import workbook_page
+
+    return workbook_page()
+
+
 PAGES: dict[str, Callable[[], str]] = {
     "rules.md": rules,
+    "workbook.md": workbook,
     "plant.schema.json": schema,
 }
 

@@ -331,7 +331,7 @@ PAIRS = (Pair(Co="120 nF", Lo="1 mH"), Pair(Co="60 nF", Lo="4 mH"))
 def test_one_pair_must_cover_both(Ci, Li, expected):
     """Pairs as printed, not halved, not mixed (IEC 60079-11, from memory)."""
     one = source(**OF_24_V, limits=(column(pairs=PAIRS),))
-    parts = {"sources": [one], "items": [transmitter(Ci=Ci, Li=Li)], "runs": []}
+    parts = {"sources": [one], "items": [transmitter(Ci=Ci, Li=Li)], "runs": ["0 m"]}
     found = judged(**parts)
     assert (found.verdict.word, found.k) == (expected, "pairs")
 

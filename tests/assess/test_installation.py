@@ -276,3 +276,12 @@ def test_one_output_in_two_circuits_is_a_fault() -> None:
     circuits = tuple(dataclasses.replace(BASE, tag=tag, sources=(use,)) for tag in ("X", "Y"))
     with pytest.raises(PlantError, match="circuit 'X' uses that output too"):
         plant(circuits[0], circuits=circuits)
+
+
+def test_a_circuit_without_a_list_of_runs_is_not_one_without_cable() -> None:
+    """A forgotten list of runs proves nothing; a run of 0 m says that there is no cable."""
+    none = judged(plant(dataclasses.replace(BASE, runs=())))
+    assert none.verdict.word == "unproven"
+    assert none.rules["capacitance"].verdict.word == "unproven"
+    direct = dataclasses.replace(BASE, runs=(make(Run, cable="W", length="0 m"),))
+    assert judged(plant(direct)).verdict.word == "safe"

@@ -18,6 +18,7 @@ from exchange.spoiling import faults, spoiled
 from subspark.errors import InputError, UsageError
 from subspark.exchange import read_plant, read_workbook, write_plant, write_workbook
 from subspark.exchange.layout import SHEETS
+from subspark.exchange.workbook_open import faulty_in_xlsx
 from subspark.model import Plant
 
 Rows = list[list[Any]]
@@ -95,14 +96,15 @@ def test_the_error_of_a_formula_in_an_ods_is_no_blank(tmp_path: Path) -> None:
     write_ods(tmp_path / "plant.ods", rows, {("Runs", 2, column)})
     assert faults(tmp_path / "plant.ods") == [
         (
-            "sheet Runs, row 3, column Length [m]: '#DIV/0!': the error of a formula; wanted a length "
+            "sheet Runs, row 3, column Length [m]: '#DIV/0!': the error of a formula; wanted "
+            "a length "
             "with its unit, such as 350 m or 1200 ft"
         )
     ]
 
 
 def test_stored_results_of_formulas_are_read(tmp_path: Path) -> None:
-    """A workbook of another program: formulas with results, an error, and one never computed."""
+    """A workbook of another program: formulas with their results."""
     path, plain = tmp_path / "made.xlsx", tmp_path / "plant.xlsx"
     write_workbook(small_plant(), plain)
     book = xlsxwriter.Workbook(path, {"strings_to_formulas": False})
@@ -115,7 +117,6 @@ def test_stored_results_of_formulas_are_read(tmp_path: Path) -> None:
     titles = rows_of(plain)["Runs"][0]
     runs.write_formula(1, titles.index("Length [m]"), "=4+6", None, 10)
     runs.write_formula(1, titles.index("Cable"), '="K"&"1"', None, "K1")
-    runs.write_formula(1, titles.index("From"), '=IF(1,"","")', None, "")
     book.close()
     assert read_workbook(path) == small_plant()
 
@@ -128,8 +129,10 @@ def test_an_error_and_a_formula_never_computed_are_no_blanks(tmp_path: Path) -> 
     }
     assert faults(spoiled(small_plant(), tmp_path / "plant.xlsx", cells)) == [
         (
-            "sheet Runs, row 2, column Length [m]: 'formula': a formula without a stored result; open "
-            "the workbook in a spreadsheet program and save it; wanted a length with its unit, such "
+            "sheet Runs, row 2, column Length [m]: 'formula': a formula without a stored "
+            "result; open "
+            "the workbook in a spreadsheet program and save it; wanted a length with its "
+            "unit, such "
             "as 350 m or 1200 ft"
         ),
         (
@@ -138,6 +141,16 @@ def test_an_error_and_a_formula_never_computed_are_no_blanks(tmp_path: Path) -> 
         ),
         "sheet Runs, row 3, column To: '#REF!': the error of a formula; wanted a text",
     ]
+
+
+def test_a_formula_that_gives_a_blank_text_is_a_blank() -> None:
+    """As LibreOffice and its peers store it: the type says text, the result is empty."""
+    cells = (
+        b'<c r="A1" t="str"><f>IF(1,"","")</f><v></v></c><c r="B1" s="3"/>'
+        b'<c r="C1" t="e"><f>1/0</f><v>#DIV/0!</v></c><c r="AA2"><f>1+1</f><v/></c>'
+        b'<x:c r="D1"><x:f>1+1</x:f><x:v>2</x:v></x:c>'
+    )
+    assert sorted(faulty_in_xlsx(cells)) == [(0, 2), (1, 26)]
 
 
 def damaged(path: Path) -> dict[str, bytes]:
@@ -235,7 +248,8 @@ def test_a_workbook_of_blank_sheets_tells_each(tmp_path: Path) -> None:
     book.save(path)
     assert faults(path) == [
         (
-            "sheet Plant, row 1: 'a blank row': no heading of this sheet in row 1; wanted 'Plant' and "
+            "sheet Plant, row 1: 'a blank row': no heading of this sheet in row 1; wanted "
+            "'Plant' and "
             "others"
         ),
         (

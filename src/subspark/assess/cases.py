@@ -21,6 +21,7 @@ from subspark.assess.members import (
     is_multicore,
     place_of,
     run_case,
+    runs_of,
     surge_state,
 )
 from subspark.assess.places import Need
@@ -35,6 +36,10 @@ __all__ = ["expand"]
 
 NAN = math.nan
 MOST_OF_UNCERTAIN_WIRING = 4
+MIXED_WAYS = (
+    "three or more sources that may be joined in mixed ways: state their wiring, let a document "
+    "cover them, or have a person prove it"
+)
 MOST_SOURCES = 8
 _TWO = 2.0
 
@@ -263,7 +268,7 @@ def expand(index: int, circuit: Circuit, context: Context) -> Iterator[Case]:
     for number, need in enumerate(needs):
         for members, aside in variants:
             points = earthed_points(circuit, members, context)
-            runs = [run_case(run, circuit, context, points > 0) for run in circuit.runs]
+            runs = [run_case(run, circuit, context, points > 0) for run in runs_of(circuit)]
             common = _Common(
                 points=points,
                 earth_limit=math.inf if bonded else 1.0,
@@ -357,10 +362,7 @@ def _of_sources(
         )
         warnings = tuple(note for one in acting for note in one.warnings)
         if not assessed:
-            warnings += (
-                "three or more sources that may be joined in mixed ways: state their wiring, let "
-                "a document cover them, or have a person prove it",
-            )
+            warnings += (MIXED_WAYS,)
             acting = acting[:MOST_SOURCES]
         yield Case(
             circuit=label.circuit,

@@ -43,6 +43,7 @@ __all__ = [
     "earthed_points",
     "generating",
     "run_case",
+    "runs_of",
     "surge_state",
 ]
 
@@ -376,6 +377,15 @@ def _ratio(
 def is_multicore(cable: CableType) -> bool:
     """Whether a cable holds more circuits than one."""
     return (cable.pairs or 1) > 1 or cable.multicore != ""
+
+
+def runs_of(circuit: Circuit) -> tuple[Run, ...]:
+    """The runs of a circuit; one of which nothing is known where none is listed.
+
+    Apparatus is never without a cable: a list that was left out is no proof of no cable. A run
+    of 0 m says that there is none.
+    """
+    return circuit.runs or ((Run(),) if circuit.members else ())
 
 
 def run_case(run: Run, circuit: Circuit, context: Context, earthed: bool) -> RunCase:

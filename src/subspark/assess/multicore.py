@@ -23,7 +23,7 @@ from typing import NamedTuple
 from subspark.assess.book import CaseBook
 from subspark.assess.cases import MOST_SOURCES, way_of_merged
 from subspark.assess.context import Context
-from subspark.assess.members import combinations, run_case
+from subspark.assess.members import combinations, run_case, runs_of
 from subspark.assess.places import Need
 from subspark.assess.readings import LEVELS
 from subspark.assess.rows import Case, HeadRow, MemberCase, RunRow, SourceCase
@@ -108,7 +108,9 @@ def portrait(place: int, need: Need, option: int | None, context: Context) -> Po
     chosen = choices[option] if option is not None else min(choices, key=_shortfall(need))
     kinds = {context.sources[use.source].isolation for use in circuit.sources}
     earthed = kinds != {"galvanic"}
-    runs = tuple((run, run_case(run, circuit, context, earthed=True).row) for run in circuit.runs)
+    runs = tuple(
+        (run, run_case(run, circuit, context, earthed=True).row) for run in runs_of(circuit)
+    )
     return Portrait(place, sources, chosen, runs, common=earthed)
 
 

@@ -19,7 +19,7 @@ from typing import cast
 from subspark.errors import InputError
 from subspark.exchange.cells import ERROR, NOT_COMPUTED, Cell, FaultyCell
 
-__all__ = ["open_workbook", "read_bytes"]
+__all__ = ["faulty_in_xlsx", "open_workbook", "read_bytes"]
 
 Places = dict[tuple[int, int], FaultyCell]
 Rows = list[list[Cell]]
@@ -29,7 +29,7 @@ _COMPOUND = bytes.fromhex("d0cf11e0a1b11ae1")  # encrypted .xlsx, and .xls of ol
 
 _SHEET = re.compile(rb"<(?:\w+:)?sheet\s([^>]*)>")
 _RELATION = re.compile(rb"<(?:\w+:)?Relationship\s([^>]*)>")
-_ATTRIBUTE = re.compile(rb"([\w:]+)\s*=\s*(?:\"([^\"]*)\"|'([^']*)')")
+_ATTRIBUTE = re.compile(rb"([\w:.-]+)\s*=\s*(?:\"([^\"]*)\"|'([^']*)')")
 _XLSX_CELL = re.compile(rb"<(?:\w+:)?c\s([^>]*?)(?:/>|>(.*?)</(?:\w+:)?c>)", re.DOTALL)
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
 _RESULT = re.compile(rb"<(?:\w+:)?v[^>]*>([^<]+)<")
@@ -121,7 +121,7 @@ def _faulty_cells(path: Path, data: bytes) -> dict[str, Places]:
         return _faulty_in_ods(parts["content.xml"])
     if "xl/workbook.xml" not in parts:
         raise InputError(f"{path}: this is no workbook; wanted an .xlsx or .ods file")
-    return {name: _faulty_in_xlsx(part) for name, part in _xlsx_sheets(parts)}
+    return {name: faulty_in_xlsx(part) for name, part in _xlsx_sheets(parts)}
 
 
 def _attributes(tag: bytes) -> dict[str, str]:
@@ -144,7 +144,8 @@ def _xlsx_sheets(parts: dict[str, bytes]) -> Iterator[tuple[str, bytes]]:
             yield one.get("name", ""), parts[part]
 
 
-def _faulty_in_xlsx(part: bytes) -> Places:
+def faulty_in_xlsx(part: bytes) -> Places:
+    """The cells of a sheet that hold an error, or a formula without a result."""
     places: Places = {}
     if not (re.search(rb"\bt=[\"']e[\"']", part) or _FORMULA.search(part)):
         return places

@@ -26,23 +26,32 @@ _HEADING = {
 _GROUP = {"left": 1, "left_color": _LINE}
 
 STYLES: dict[str, dict[str, object]] = {
-    "heading": {**_HEADING, "indent": 1},
-    "heading required": {**_HEADING, "bold": True, "indent": 1},
+    "heading": {**_HEADING, "align": "left", "indent": 1},
+    "heading required": {**_HEADING, "bold": True, "align": "left", "indent": 1},
     "heading number": {**_HEADING, "align": "right"},
     "heading evidence": {
         **_HEADING,
         "bg_color": _HEAD_EVIDENCE,
         "font_color": _GREY,
+        "align": "left",
         "indent": 1,
     },
-    "text": {**_FONT, "num_format": "@", "valign": "top", "indent": 1},
+    "text": {**_FONT, "num_format": "@", "valign": "top", "align": "left", "indent": 1},
     "number": {**_FONT, "align": "right", "valign": "top"},
-    "evidence": {**_FONT, "num_format": "@", "font_color": _GREY, "valign": "top", "indent": 1},
+    "evidence": {
+        **_FONT,
+        "num_format": "@",
+        "font_color": _GREY,
+        "valign": "top",
+        "align": "left",
+        "indent": 1,
+    },
     "example text": {
         **_FONT,
         "num_format": "@",
         "italic": True,
         "font_color": "#8C8A84",
+        "align": "left",
         "indent": 1,
     },
     "example number": {**_FONT, "align": "right", "italic": True, "font_color": "#8C8A84"},

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from subspark.rules.bound import NOT_ASKED, All, Bound
-from subspark.rules.columns import NOTHING, Columns, Floats, Segments
+from subspark.rules.columns import NOTHING, Columns, Floats, Segments, total
 from subspark.rules.registry import rule
 
 __all__ = [
@@ -168,11 +168,11 @@ def segment_cable(c: Columns) -> Bound | All:
 
 def total_length(c: Columns) -> Floats:
     """Length of all runs together [m]; where one is unknown, the known part if it is too much."""
-    total: Floats = c.length.sum(axis=0)
-    if not np.isnan(total).any():
-        return total
-    known = np.where(np.isnan(c.length), 0.0, c.length).sum(axis=0)
-    return np.where(np.isnan(total) & (known > longest(c)), known, total)
+    metres = total(c.length)
+    if not np.isnan(metres).any():
+        return metres
+    known = total(np.where(np.isnan(c.length), 0.0, c.length))
+    return np.where(np.isnan(metres) & (known > longest(c)), known, metres)
 
 
 def longest(c: Columns) -> Floats:
