@@ -147,6 +147,11 @@ def disagreement(inputs: dict[str, Any]) -> bool:
     if inputs["area"].get("ambient", "") in ("", "unknown"):
         # A row excluded by its power is excluded whatever the ambient; the oracle waits.
         unlike = [one for one in unlike if one != NO_ROW]
+    # Stricter by choice: every barrier of a circuit counts, also where one source acts alone.
+    unlike = [one for one in unlike if one != "barrier earth: unsafe, expected safe"]
+    if any(one.get("group", "") in ("", "unknown") for one in inputs.get("apparatus", [])):
+        # An unknown group leaves the EPL of the body open, whatever its level.
+        unlike = [one for one in unlike if one != "place: unproven, expected unsafe"]
     if "alternatives" in expected and expected["verdict"] != "safe":
         # Several alternatives fail: which of them is shown is a matter of taste.
         unlike = [one for one in unlike if one.startswith("verdict")]

@@ -120,7 +120,7 @@ class Context:
             return None
         area = self.areas.get(junction.area)
         hottest = NAN if area is None else area.ambient.high
-        limits = [need.T_limit for need in self.needs(junction.area)]
+        limits = [need.T_of_bodies for need in self.needs(junction.area)]
         limit = NAN if any(math.isnan(one) for one in limits) or not limits else min(limits)
         return hottest + junction.Rth.si * self.box_power[tag], limit
 

@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from subspark.rules import EQUAL, RULES, Columns, Segments, Verdict, settle
-from subspark.rules.bound import NOT_ASKED
+from subspark.rules.bound import NOT_ASKED, UNPROVEN, UNSAFE
 from subspark.rules.columns import Bools, Floats
 
 __all__ = ["NO_RULE", "QUANTITIES", "Judged", "judge", "part"]
@@ -23,7 +23,7 @@ __all__ = ["NO_RULE", "QUANTITIES", "Judged", "judge", "part"]
 QUANTITIES = tuple(i for i, rule in enumerate(RULES) if rule.sort == "quantity")
 NO_RULE = 255
 """Index of the governing rule where no rule asks anything."""
-BLOCK = 16384
+BLOCK = 20480
 
 
 class Judged(NamedTuple):
@@ -91,24 +91,34 @@ def _govern(out: Judged) -> None:
     utilisation, the first on a tie.
     """
     np.max(out.verdicts, axis=0, out=out.verdict)
-    first_unproven = _first(out.verdicts == Verdict.UNPROVEN)
-    unsafe = out.verdicts == Verdict.UNSAFE
-    first_unsafe = _first(unsafe)
+    unsafe = out.verdicts == UNSAFE
     used = np.where(np.isnan(out.utilisations), -1.0, out.utilisations)
-    quantity_unsafe = unsafe[list(QUANTITIES)]
-    is_unsafe = out.verdict == Verdict.UNSAFE
-    used = np.where(is_unsafe & ~quantity_unsafe, -1.0, used)
+    # An unsafe quantity is above 1 and a safe one is not, so the largest is the one wanted.
     most = used.max(axis=0)
     closest = _first(used >= most * (1.0 - EQUAL))
-    most = np.where(most < 0.0, -1.0, np.take_along_axis(used, closest[None], 0)[0])
-    by_quantity = np.array(QUANTITIES, dtype=np.uint8)[closest]
-    np.copyto(out.governing, by_quantity)
-    np.copyto(out.governing, NO_RULE, where=most < 0.0)
-    np.copyto(out.governing, first_unproven, where=out.verdict == Verdict.UNPROVEN)
-    by_suitability = is_unsafe & ~quantity_unsafe.any(axis=0)
-    np.copyto(out.governing, first_unsafe, where=by_suitability)
-    has = (out.verdict == Verdict.SAFE) | (is_unsafe & ~by_suitability)
-    out.utilisation[...] = np.where(has & (most >= 0.0), most, np.nan)
+    most = np.take_along_axis(used, closest[None], 0)[0]
+    none = most < 0.0
+    is_unsafe = out.verdict == UNSAFE
+    is_unproven = out.verdict == UNPROVEN
+    by_suitability = is_unsafe & ~unsafe[list(QUANTITIES)].any(axis=0)
+    governing = _QUANTITY_RULES[closest]
+    governing = _choose(none, NO_RULE, governing)
+    governing = _choose(is_unproven, _first(out.verdicts == UNPROVEN), governing)
+    out.governing[...] = _choose(by_suitability, _first(unsafe), governing)
+    out.utilisation[...] = most * _KEPT[(none | is_unproven | by_suitability).view(np.uint8)]
+
+
+_QUANTITY_RULES = np.array(QUANTITIES, dtype=np.uint8)
+_KEPT = np.array([1.0, np.nan])
+"""Factor of a utilisation that governs, and of one that does not."""
+
+
+def _choose(
+    mask: Bools, yes: npt.NDArray[np.uint8] | int, no: npt.NDArray[np.uint8]
+) -> npt.NDArray[np.uint8]:
+    """``yes`` where the mask is true, else ``no``: in arithmetic modulo 256, without a branch."""
+    chosen: npt.NDArray[np.uint8] = no + mask.view(np.uint8) * (np.uint8(yes) - no)
+    return chosen
 
 
 def _first(rows: Bools) -> npt.NDArray[np.uint8]:

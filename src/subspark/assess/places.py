@@ -46,6 +46,15 @@ class Need:
     in_dust: bool = False
     assumptions: tuple[str, ...] = ()
 
+    @property
+    def T_of_bodies(self) -> float:
+        """Highest surface temperature of boxes and bodies of sources [degC].
+
+        Not known in dust of uncontrolled depth, where the power of the circuit says nothing of
+        what else such a body dissipates.
+        """
+        return NAN if self.in_dust else self.T_limit
+
 
 class _Found(NamedTuple):
     group: str

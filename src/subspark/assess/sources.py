@@ -271,7 +271,7 @@ def _body(kind: SourceType, marks: tuple[Mark, ...], need: Need, listed: str, co
             epl_rank(mark, need.family, code),
             need.group_rank,
             rank_of_group(mark, need.group, listed, code, lenient=False),
-            need.T_limit,
+            need.T_of_bodies,
             celsius,
         )
         key = sum(
@@ -466,14 +466,14 @@ def _one(
     Ta_min, Ta_max = _marked_range(kind, mark, code)
     spark = -1 if limits is None else column_spark(limits, code)
     cap = "half cap IIC" if spark == SPARK["IIC"] else "half cap other"
-    own_share = code.number("lumped share") * (1.0 - 1e-12)
+    few = code.number("lumped share") * (1.0 - 1e-12) * doubted.Co  # NaN closes the route
     row = SourceRow(
         U=peak_voltage(output),
         I=current_of(output),
         P=power,
         Co=doubted.Co,
         Lo=doubted.Lo,
-        Lo_Ro=NAN if output.Ci.si >= own_share * doubted.Co else doubted.Lo_Ro,
+        Lo_Ro=NAN if output.Ci.si > 0 and not output.Ci.si < few else doubted.Lo_Ro,
         Co_declared=NAN if limits is None or limits.pairs else limits.Co.si,
         Lo_declared=NAN if limits is None or limits.pairs else limits.Lo.si,
         Ci=0.0 if math.isnan(output.Ci.si) else output.Ci.si,

@@ -18,7 +18,13 @@ circuits, kept the way a good plant is kept, so that all of them are safe, but f
 deliberate faults. `subspark check {book}` finds each of them and no other;
 `subspark explain {book} TAG` shows why.
 
-{faults}"""
+{faults}
+# {division}
+
+A smaller invented plant by Class and Division, in feet and AWG: {division_count} circuits in
+`{division_book}`.
+
+{division_faults}"""
 
 
 def new(arguments: argparse.Namespace) -> int:
@@ -40,7 +46,13 @@ def new(arguments: argparse.Namespace) -> int:
 
 def demo(arguments: argparse.Namespace) -> int:
     """Write the demo plant, anew where it is there already."""
-    from subspark.demo import FAULTS, build_plant, faults_markdown
+    from subspark.demo import (
+        FAULTS,
+        build_division_plant,
+        build_plant,
+        division_markdown,
+        faults_markdown,
+    )
     from subspark.exchange import write_plant
 
     folder = Path(arguments.folder)
@@ -51,14 +63,24 @@ def demo(arguments: argparse.Namespace) -> int:
     book, document, story = (folder / name for name in ("larkfen.xlsx", "larkfen.json", "story.md"))
     write_plant(plant, book)
     write_plant(plant, document)
+    american, american_book = build_division_plant(), folder / "division.xlsx"
+    write_plant(american, american_book)
     told = _STORY.format(
-        name=plant.name, count=len(plant.circuits), book=book.name, faults=faults_markdown()
+        name=plant.name,
+        count=len(plant.circuits),
+        book=book.name,
+        faults=faults_markdown(),
+        division=american.name,
+        division_count=len(american.circuits),
+        division_book=american_book.name,
+        division_faults=division_markdown(),
     )
     story.write_text(told, encoding="utf-8")
     print(f"The demo plant is in {folder}: {plant.name}, {len(plant.circuits)} circuits.")
     print(f"  {book}   the workbook")
     print(f"  {document}   the same as one JSON document")
     print(f"  {story}       its {len(FAULTS)} deliberate faults")
+    print(f"  {american_book} a smaller plant by Class and Division, in feet and AWG")
     print("Next:")
     print(f"  subspark check {book}")
     print(f"  subspark explain {book} {FAULTS[0].tag}")

@@ -61,7 +61,7 @@ def _code(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--code",
         metavar="CODE",
-        help="judge by this edition instead of the plant's own: IEC-2013, IEC-2024, NEC",
+        help="judge by this edition instead of the plant's own: IEC-2013, IEC-2024, NEC, CEC",
     )
 
 

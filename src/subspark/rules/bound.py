@@ -38,6 +38,13 @@ class Verdict(IntEnum):
         return self.name.lower().replace("_", " ")
 
 
+# Of the arrays' own type: compared with the enumeration itself an array is widened first.
+SAFE = np.uint8(Verdict.SAFE)
+UNPROVEN = np.uint8(Verdict.UNPROVEN)
+UNSAFE = np.uint8(Verdict.UNSAFE)
+_NOT_ASKED = np.uint8(Verdict.NOT_ASKED)
+
+
 @dataclass(frozen=True, slots=True)
 class Bound:
     """A demand and its limit, of shape S or with a leading axis of members.
@@ -79,9 +86,9 @@ def verdicts(bound: Bound) -> npt.NDArray[np.uint8]:
         limit = limit + np.abs(limit) * EQUAL
     safe = np.less_equal(demand, limit)
     unsafe = np.greater(demand, limit)
-    verdict = unsafe.view(np.uint8) + np.uint8(Verdict.UNPROVEN)
+    verdict = unsafe.view(np.uint8) + UNPROVEN
     verdict -= safe.view(np.uint8)
-    verdict[np.broadcast_to(np.isneginf(demand), verdict.shape)] = Verdict.NOT_ASKED
+    verdict[np.broadcast_to(np.isneginf(demand), verdict.shape)] = _NOT_ASKED
     return verdict
 
 
@@ -89,8 +96,8 @@ def utilisations(bound: Bound, verdict: npt.NDArray[np.uint8]) -> Floats:
     """Demand over limit: 0 where nothing limits, at most 1 where safe, NaN where unproven."""
     with np.errstate(divide="ignore", invalid="ignore"):
         used: Floats = np.divide(bound.demand, bound.limit)
-    safe = verdict == Verdict.SAFE
-    np.copyto(used, np.nan, where=verdict == Verdict.NOT_ASKED)
+    safe = verdict == SAFE
+    np.copyto(used, np.nan, where=verdict == _NOT_ASKED)
     np.copyto(used, 0.0, where=safe & np.isnan(used))
     np.fmin(used, 1.0, out=used, where=safe)
     return used
