@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from subspark.assess import Finding, assess
+from subspark.assess.working import working
 from subspark.errors import PlantError
 from subspark.model import (
     ApparatusType,
@@ -285,3 +286,31 @@ def test_a_circuit_without_a_list_of_runs_is_not_one_without_cable() -> None:
     assert none.rules["capacitance"].verdict.word == "unproven"
     direct = dataclasses.replace(BASE, runs=(make(Run, cable="W", length="0 m"),))
     assert judged(plant(direct)).verdict.word == "safe"
+
+
+def test_two_sources_that_fail_in_parallel_and_pass_in_series() -> None:
+    """Two of 7 V 100 mA, polarity not stated: own worked example.
+
+    200 mA in parallel is above Ii of 150 mA; in series 14 V and 100 mA pass, and each alone does.
+    The working shows the worst way and its exact equivalent: 7 V behind 35 ohm, 200 mA.
+    """
+    limits = (make(Limits, group="IIC", Co="10 µF", Lo="3 mH"),)
+    sources = [source(name, "7 V", "100 mA", "175 mW", limits=limits) for name in ("a", "b")]
+    unstated = tuple(
+        dataclasses.replace(one, outputs=(dataclasses.replace(one.outputs[0], polarity=""),))
+        for one in sources
+    )
+    weak = item("tx")
+    weak = dataclasses.replace(weak, entries=(dataclasses.replace(weak.entries[0], Ii="150 mA"),))
+    circuit = dataclasses.replace(
+        BASE,
+        area="Z1",
+        sources=tuple(SourceUse(tag=tag, source=name) for tag, name in (("A", "a"), ("B", "b"))),
+    )
+    found = assess(plant(circuit, sources=unstated, apparatus=(weak,)))
+    said = {one.name: one.verdict.word for one in found["X"].cases}
+    assert said == {"series": "safe", "parallel": "unsafe", "A alone": "safe", "B alone": "safe"}
+    assert (found["X"].case, found["X"].governing) == ("parallel", "current")
+    text = str(working(found, "X").as_dict())
+    assert "7 V behind 35 ohm, 200 mA into a short circuit" in text
+    assert "[A: 7 V, 100 mA] --+" in text

@@ -12,12 +12,14 @@ from subspark.assess.tree import Block, Line, Section, Table
 from subspark.assess.words import percent
 from subspark.assess.working_inputs import Subject
 from subspark.physics.energy import inductance_from_energy
+from subspark.physics.sources import parallel_thevenin, series_thevenin
 from subspark.quantity import (
     CAPACITANCE,
     CURRENT,
     INDUCTANCE,
     L_PER_R,
     POWER,
+    RESISTANCE,
     VOLTAGE,
     Kind,
     show,
@@ -200,10 +202,41 @@ def _diagram(labels: list[str], series: bool) -> Iterator[Line]:
         yield Line(f"[{label.ljust(wide)}] --+{end}", "in parallel" if number == 0 else "")
 
 
+def _by_document(subject: Subject) -> tuple[Block, ...]:
+    """What a certificate prints for the whole combination; nothing is calculated."""
+    first, *rest = subject.case.sources
+    row = first.row
+    covered = " + ".join(one.label for one in rest)
+    printed = f"Uo {show(row.U, VOLTAGE)}, Io {show(row.I, CURRENT)}, Po {show(row.P, POWER)}"
+    return (
+        Line(f"{first.kind.name}, certificate {first.kind.certificate or 'not named'}", "document"),
+        Line(covered, "stands for"),
+        Line(f"{printed}; its values replace the calculation", "prints"),
+    )
+
+
+def _exactly(volts: list[float], amperes: list[float], series: bool) -> Line:
+    """The exact equivalent of all sources together, beside the cautious sums."""
+    driving = [pair for pair in zip(volts, amperes, strict=True) if pair[1] > 0.0]
+    if not driving:
+        return Line("not known", "exactly")
+    U, I = np.array(driving, dtype=np.float64).reshape(len(driving), 2).T[:, :, None]  # noqa: E741
+    exact = series_thevenin(U, I) if series else parallel_thevenin(U, I)
+    Uth, Rth = _first(exact.U), _first(exact.R)
+    return Line(
+        f"{show(Uth, VOLTAGE)} behind {show(Rth, RESISTANCE)}, {show(Uth / Rth, CURRENT)} into a "
+        "short circuit; the sums above are never less",
+        "exactly",
+    )
+
+
 def combination(subject: Subject) -> Iterator[Section]:
     """How several sources act together in the case, by calculation."""
     case, c = subject.case, subject.columns
     if len(case.sources) < 2:
+        return
+    if case.head.by_document:
+        yield Section("combination", "Sources together", _by_document(subject))
         return
     series = bool(case.head.series)
     rows = [one.row for one in case.sources]
@@ -221,12 +254,13 @@ def combination(subject: Subject) -> Iterator[Section]:
         blocks.append(Line("a member is not linear: nothing can be calculated", "not shown"))
         yield Section("combination", "Sources together", tuple(blocks))
         return
+    blocks.append(_exactly(volts, amperes, series))
     spark, factor = case.head.spark, case.head.factor
     with np.errstate(invalid="ignore", divide="ignore"):
         table = _first(subject.context.curves.permitted_capacitance(U, spark, factor))
         formula = _first(inductance_from_energy(I, spark, factor))
-    smallest_C = float(np.min([row.Co for row in rows]))  # NaN where one is not known
-    smallest_L = float(np.min([row.Lo for row in rows]))
+    smallest_C = float(np.min([row.Co_declared for row in rows]))  # NaN where one is not known
+    smallest_L = float(np.min([row.Lo_declared for row in rows]))
     limits: list[Block] = [
         Line(
             f"{show(_first(c.permitted), CURRENT)} permitted at {show(U, VOLTAGE)}, "
