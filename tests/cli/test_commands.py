@@ -69,12 +69,15 @@ def test_an_empty_plant_is_no_proof(run, tmp_path):
     assert err == f"subspark: {file}: has no circuits yet, so there is nothing to judge\n"
 
 
-def test_demo_writes_three_files_and_may_be_run_again(run, tmp_path, demo_plant):
+def test_demo_writes_its_files_and_may_be_run_again(run, tmp_path, demo_plant):
     for _ in range(2):
         status, out, _ = run("demo", tmp_path)
         assert status == 0
     assert sorted(one.name for one in tmp_path.iterdir()) == [
-        "larkfen.json", "larkfen.xlsx", "story.md",
+        "division.xlsx",
+        "larkfen.json",
+        "larkfen.xlsx",
+        "story.md",
     ]  # fmt: skip
     assert f"  subspark check {tmp_path / 'larkfen.xlsx'}\n" in out
     assert read_plant(tmp_path / "larkfen.json") == demo_plant
