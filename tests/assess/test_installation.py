@@ -314,3 +314,13 @@ def test_two_sources_that_fail_in_parallel_and_pass_in_series() -> None:
     text = str(working(found, "X").as_dict())
     assert "7 V behind 35 ohm, 200 mA into a short circuit" in text
     assert "[A: 7 V, 100 mA] --+" in text
+
+
+def test_a_catalogue_that_is_not_filled_in_yet_is_read_and_unproven() -> None:
+    """A source without outputs or apparatus without parameters is no fault, and no proof."""
+    bare = dataclasses.replace(source("iso", "28 V", "93 mA", "651 mW"), outputs=())
+    assert judged(plant(BASE, sources=(bare,))).verdict.word == "unproven"
+    empty = dataclasses.replace(item("tx"), entries=())
+    found = judged(plant(BASE, apparatus=(empty,)))
+    assert found.verdict.word == "unproven"
+    assert found.rules["voltage"].verdict.word == "unproven"

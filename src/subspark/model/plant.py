@@ -47,8 +47,8 @@ def _outputs_wanted(outputs: str, source: SourceType, method: Method) -> str:
     """What is wanted instead of these outputs; blank where they are right."""
     names = {output.name for output in source.outputs}
     serving = [output for output in source.outputs if output.method == method]
-    if outputs == "" and 1 in (len(names), len(serving)):
-        return ""
+    if outputs == "" and (not names or 1 in (len(names), len(serving))):
+        return ""  # one, or none yet: then nothing is known of it
     parts = {part.strip() for part in outputs.split("+")}
     if outputs in names or parts <= names:
         return ""
@@ -266,7 +266,9 @@ def _member_faults(at: str, member: Member, path: Path, known: _Known) -> Iterat
         wanted = "wanted an apparatus of the catalogue"
         yield Fault(f"{at}, apparatus", member.apparatus, wanted, (*path, "apparatus"))
     names = known.connections.get(member.apparatus, {member.connection})
-    if member.connection not in names and not (member.connection == "" and len(names) == 1):
+    if member.connection not in names and not (
+        member.connection == "" and len(names) <= 1  # one, or none yet
+    ):
         wanted = "wanted a connection of the apparatus: " + ", ".join(sorted(names))
         yield Fault(f"{at}, connection", member.connection, wanted, (*path, "connection"))
     if member.place and member.place not in known.areas:
