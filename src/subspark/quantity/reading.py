@@ -213,6 +213,11 @@ def _temperature(text: str, value: Fraction, unit: str) -> Fraction:
     raise QuantityError(text, why, TEMPERATURE.wanted)
 
 
+def _may_be_thousands(plain: str, unit: str) -> bool:
+    """Whether "1.250 m" may mean 1250 m: cable is not measured in millimetres."""
+    return unit in ("m", "ft") and re.fullmatch(r"[1-9]\d{0,2}\.\d{3}", plain) is not None
+
+
 def _plain_unit(text: str, value: Fraction, unit: str, table: dict[str, Fraction]) -> Fraction:
     kind = LENGTH if table is _LENGTHS else AREA
     factor = table.get(unit) or table.get({"feet": "ft", "'": "ft", "metres": "m"}.get(unit, ""))
@@ -297,7 +302,12 @@ def _finite(text: str, value: Fraction, kind: Kind) -> float:
 
 def _with_unit(text: str, plain: str, exponent: str, unit: str, kind: Kind) -> Fraction:
     if kind is LENGTH:
-        return _plain_unit(text, _exact(plain, exponent), unit.replace(" ", ""), _LENGTHS)
+        metres = unit.replace(" ", "")
+        if not exponent and _may_be_thousands(plain, metres):
+            whole, part = plain.split(".")
+            why = "a point before three digits of a length may be a decimal or a thousands point"
+            raise QuantityError(text, why, f"{whole}.{part}0 {metres} or {whole}{part} {metres}")
+        return _plain_unit(text, _exact(plain, exponent), metres, _LENGTHS)
     if kind is AREA:
         return _plain_unit(text, _exact(plain, exponent), unit.replace(" ", ""), _AREAS)
     numerator, slash, denominator = unit.replace(" ", "").partition("/")

@@ -167,6 +167,9 @@ def _exact_text(number: float, kind: Kind) -> str:
     prefix = "" if "" in kind.prefixes or not kind.prefixes else kind.prefixes[-1]
     places = {"": 0, "m": 3, "u": 6, "n": 9, "p": 12}[prefix]
     per = f"/{kind.per[0]}" if kind.per else ""
+    if kind is LENGTH:  # "1.250 m" could be read in two ways
+        _, digits, power = Decimal(repr(number)).as_tuple()
+        return f"{''.join(map(str, digits))}E{power} {kind.unit}"
     return f"{Decimal(repr(number)).scaleb(places).normalize()} {prefix}{kind.unit}{per}"
 
 
