@@ -9,6 +9,7 @@ the library asks for under the NEC only).
 from __future__ import annotations
 
 import dataclasses
+import re
 from typing import Any
 
 from subspark.errors import InputError
@@ -383,6 +384,11 @@ def _apparatus(number: int, item: Inputs, parts: _Parts, temporary: bool) -> Non
     )
 
 
+def _length(given: object) -> str:
+    """A length as the library wants it: three digits behind a point of metres get a fourth."""
+    return re.sub(r"^([1-9]\d{0,2}\.\d{3}) (m|ft)$", r"\g<1>0 \2", _text(given))
+
+
 def _run(number: int, run: Inputs, parts: _Parts) -> None:
     name = f"K{number}"
     cores = run.get("cores", 2)
@@ -402,7 +408,7 @@ def _run(number: int, run: Inputs, parts: _Parts) -> None:
         )
     )
     parts.runs.append(
-        build(Run, cable=name, length=_text(run.get("length")), screen=_text(run.get("screen")))
+        build(Run, cable=name, length=_length(run.get("length")), screen=_text(run.get("screen")))
     )
 
 
