@@ -324,3 +324,32 @@ def test_a_catalogue_that_is_not_filled_in_yet_is_read_and_unproven() -> None:
     found = judged(plant(BASE, apparatus=(empty,)))
     assert found.verdict.word == "unproven"
     assert found.rules["voltage"].verdict.word == "unproven"
+
+
+def _declared(one: Plant, **fields: Any) -> Plant:
+    more = make(Declaration, **fields)
+    return dataclasses.replace(one, declarations=(*one.declarations, more))
+
+
+def test_a_word_about_the_plant_does_not_settle_what_is_powered() -> None:
+    """Stated to be powered, apparatus needs a word about itself; left blank, the plant's serves."""
+    powered = plant(BASE, apparatus=(item("tx", powered="yes"),))
+    wide = {"fact": "passive", "value": "yes"}
+    for scope in ({}, {"scope": "area", "of": "Z0"}):
+        found = judged(_declared(powered, **wide, **scope))
+        assert found.rules["own energy"].verdict.word == "unproven"
+    named = judged(_declared(powered, **wide, scope="apparatus", of="tx"))
+    assert named.verdict.word == "safe"
+    blank = plant(BASE, apparatus=(item("tx", powered=""),))
+    assert judged(blank).verdict.word == "unproven"
+    assert judged(_declared(blank, **wide)).verdict.word == "safe"
+
+
+def test_a_cross_check_is_answered_for_one_source_only() -> None:
+    """A declaration for the source answers its cross-check; one for the plant answers none."""
+    high = (make(Limits, group="IIC", Co="83 nF", Lo="40 mH"),)
+    one = plant(BASE, sources=(source("iso", "28 V", "93 mA", "651 mW", limits=high),))
+    assert judged(one).verdict.word == "unproven"
+    said = {"fact": "cross-check answered", "value": "yes"}
+    assert judged(_declared(one, **said)).verdict.word == "unproven"
+    assert judged(_declared(one, **said, scope="source", of="iso")).verdict.word == "safe"

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter, defaultdict
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
-from subspark.assess.declared import Declared
+from subspark.assess.declared import Declared, says_yes
 from subspark.assess.places import Need, needs_of
 from subspark.model import (
     SAFE_AREA,
@@ -68,7 +68,8 @@ class Context:
     @classmethod
     def of(cls, plant: Plant, curves: Curves | None = None) -> Context:
         """Index a plant."""
-        sources = {one.name: one for one in plant.sources}
+        declared = Declared(plant.declarations)
+        sources = {one.name: _answered(one, declared) for one in plant.sources}
         sharing: Counter[str] = Counter()
         voltage: dict[str, float] = {}
         sharers: dict[str, list[int]] = defaultdict(list)
@@ -90,7 +91,7 @@ class Context:
             plant=plant,
             code=code(plant.code),
             curves=curves or standard_curves(),
-            declared=Declared(plant.declarations),
+            declared=declared,
             areas={one.tag: one for one in plant.areas},
             sources=sources,
             items={
@@ -135,6 +136,14 @@ class Context:
 
 
 _SUFFIX = re.compile(r"\d\s?([XU])(?![0-9A-Za-z])")
+
+
+def _answered(kind: SourceType, declared: Declared) -> SourceType:
+    """The source, its cross-check answered where a declaration for that very source says so."""
+    found = declared.find("cross-check answered", source=kind.name)
+    if kind.cross_check or found is None or found.scope != "source" or not says_yes(found.value):
+        return kind
+    return replace(kind, cross_check="yes")
 
 
 def _unseparated(plant: Plant, sources: dict[str, SourceType]) -> frozenset[str]:

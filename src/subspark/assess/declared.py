@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from subspark.model import Declaration, Fact
 
-__all__ = ["Declared"]
+__all__ = ["Declared", "says_yes"]
 
 _SCOPES = ("circuit", "certificate", "cable", "apparatus", "source", "cabinet", "area", "plant")
 
@@ -45,7 +45,12 @@ class Declared:
 
     def holds(self, fact: Fact, **names: str) -> bool:
         """Whether a fact is declared with a word that says yes."""
-        return self.value(fact, **names).lower() in _YES
+        return says_yes(self.value(fact, **names))
 
 
 _YES = frozenset({"yes", "evidenced", "standard", "passive", "answered", "assessed", "confirmed"})
+
+
+def says_yes(value: str) -> bool:
+    """Whether the statement of a declaration is a word that says yes."""
+    return value.lower() in _YES

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from subspark.assess.context import Context, document_state, listing
+from subspark.assess.declared import says_yes
 from subspark.assess.places import Need
 from subspark.assess.readings import (
     LEVELS,
@@ -102,10 +103,12 @@ def _energy(item: ApparatusType | SimpleType, entry: Entry | None, place: str, c
     if item.energy == "source":  # settled where its terminals are entered as a source
         sources = (context.sources[use.source] for use in circuit.sources)
         return 0.0 if any(one.terminals_of == item.name for one in sources) else NAN
-    declared = context.declared.holds(
-        "passive", circuit=circuit.tag, apparatus=item.name, area=place
-    )
-    return 0.0 if declared else NAN
+    # What is stated to be powered is not settled by a word about the whole plant or area.
+    where = "" if item.powered == "yes" else place
+    found = context.declared.find("passive", circuit=circuit.tag, apparatus=item.name, area=where)
+    if found is None or (item.powered == "yes" and found.scope == "plant"):
+        return NAN
+    return 0.0 if says_yes(found.value) else NAN
 
 
 class _Site(NamedTuple):
