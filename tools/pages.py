@@ -47,6 +47,28 @@ def rules() -> str:
     )
 
 
+def function() -> str:
+    """Return the rules of function and their figures as a page."""
+    return (
+        "<!-- Written by tools/pages.py from the rules themselves; do not edit. -->\n"
+        "# Does the circuit work?\n\n"
+        "Function is judged beside safety and never merged with it: a circuit has a verdict of "
+        "safety (*safe*, *unsafe*, *unproven*) and another of function (*works*, *fails*, "
+        "*unproven*). Each rule compares a demand with a limit at the worst corner: supply low, "
+        "resistance high, conductors hot, tolerances against the circuit, and the other way round "
+        "where that hurts; the nominal is shown beside it. A figure that is not known leaves "
+        "function unproven and touches nothing else. Figures stand on sheet *Function* of the "
+        "workbook, one a row, with their tolerance: `24 V ± 10 %`, `21.6 to 28.8 V`, "
+        "`<= 340 ohm`. A bare figure is taken as exact, and that is told as an assumption. "
+        "A circuit's own figures come before those of its items; `supply voltage`, "
+        "`load resistance`, `load place`, `input limit voltage`, `conductor temperature`, `HART` "
+        "and `margin` may also be declared for a plant, an area, a cabinet or a source.\n\n"
+        "Levels and formulas are from memory of the standards named and from common practice: "
+        "data sheets, the printed standards and a competent person decide.\n\n"
+        f"{said_by('rules', '--function', '--format', 'markdown')}"
+    )
+
+
 def schema() -> str:
     """Return the JSON Schema of a plant document."""
     return said_by("schema")
@@ -61,6 +83,7 @@ def workbook() -> str:
 
 PAGES: dict[str, Callable[[], str]] = {
     "rules.md": rules,
+    "function.md": function,
     "workbook.md": workbook,
     "plant.schema.json": schema,
 }

@@ -93,7 +93,7 @@ def test_json_is_the_documented_document(run, demo_file, demo_plant):
     assert status == 1
     document = json.loads(out, parse_constant=lambda name: pytest.fail(f"{name} is no JSON"))
     assert list(document) == [
-        "format", "version", "plant", "digest", "code", "curves", "counts", "circuits",
+        "format", "version", "plant", "digest", "code", "curves", "counts", "function", "circuits",
     ]  # fmt: skip
     assert document["format"] == "subspark check"
     assert document["version"] == 1

@@ -102,8 +102,8 @@ EXPECTED: list[str] = [
     "cable 'K', coverage: '60 %': wanted a number",
     (
         "circuit 'PT-1', colour: 'blue': no such field; wanted one of tag, service, area, "
-        "sources, members, runs, method, joined, system, bonding, document, revision, note, "
-        "evidence"
+        "sources, members, runs, method, joined, system, bonding, function, document, "
+        "revision, note, evidence"
     ),
     "circuit 'PT-1', apparatus 1, temporary: 'yes': wanted true or false",
     (

@@ -22,6 +22,7 @@ from subspark.model import (
     Certificate,
     Circuit,
     Condition,
+    Datum,
     Declaration,
     Entry,
     Limits,
@@ -53,6 +54,7 @@ REQUIRED: dict[type[Record], dict[str, object]] = {
     Condition: {"text": "t"},
     Declaration: {"fact": "segregation", "value": "50 mm"},
     TemperatureRow: {"temperature": "T4"},
+    Datum: {"what": "lift-off voltage", "value": "10.5 V"},
 }
 
 
@@ -101,6 +103,13 @@ OTHERS: dict[object, object] = {
 }
 
 
+OTHERS_OF: dict[tuple[type[Record], str], object] = {
+    (Datum, "what"): "working voltage",
+    (Datum, "value"): "9 V",
+    (Datum, "at"): "20 mA",
+}
+
+
 def other_value(hint: object, default: object) -> object:
     """A value that a field may hold and does not hold by default."""
     if hint in OTHERS:
@@ -126,6 +135,7 @@ def test_the_digest_changes_with_any_field(kind):
         if not field.init:
             continue
         value = other_value(hints[field.name], field.default)
+        value = OTHERS_OF.get((kind, field.name), value)
         if hints[field.name] is CableType:
             value = CableType(name="other")
         try:

@@ -15,6 +15,7 @@ import numpy as np
 from subspark.assess.book import CaseBook
 from subspark.assess.cases import expand
 from subspark.assess.context import Context
+from subspark.assess.function import FunctionAssessment, FunctionFinding
 from subspark.assess.multicore import MergedSets, merges, partners, portrait
 from subspark.assess.needs import Missing, needs_for, rank
 from subspark.assess.needs import Need as Lack
@@ -83,7 +84,8 @@ class Finding:
     """What the rules say of one circuit.
 
     ``rules`` are those of the governing case; ``cases`` lists every case. ``without_tool`` is
-    the verdict with service tools taken off, None where there are none.
+    the verdict with service tools taken off, None where there are none. ``works`` is another
+    question, whether the circuit works: it is never merged with the verdict of safety.
     """
 
     tag: str
@@ -100,6 +102,7 @@ class Finding:
     without_tool: Verdict | None
     code: str
     curves: str
+    works: FunctionFinding
 
     @property
     def sentence(self) -> str:
@@ -151,6 +154,7 @@ class Finding:
             "assumptions": list(self.assumptions),
             "warnings": list(self.warnings),
             "without tool": None if self.without_tool is None else self.without_tool.word,
+            "works": self.works.as_dict(),
         }
 
     def __repr__(self) -> str:
@@ -256,6 +260,11 @@ class Assessment:
                 counted = [*chosen.counted, *self._book.enter(merged)]
                 self._chosen[index] = _Chosen(counted, self._book.worst(counted), chosen.aside)
 
+    @cached_property
+    def function(self) -> FunctionAssessment:
+        """Whether the circuits work: worked out when it is first asked for."""
+        return FunctionAssessment(self.circuits, self.context)
+
     @property
     def cases(self) -> list[Case]:
         """Every case entered, by place."""
@@ -291,6 +300,11 @@ class Assessment:
         """How many circuits are safe, unsafe and unproven."""
         found = Counter(summary.verdict.word for summary in self.summaries())
         return {word: found.get(word, 0) for word in ("safe", "unsafe", "unproven")}
+
+    @property
+    def judges_function(self) -> bool:
+        """Whether any circuit has figures by which it can be judged whether it works."""
+        return bool(self.function.kinds)
 
     @property
     def verdict_of_plant(self) -> Verdict:
@@ -345,6 +359,7 @@ class Assessment:
             without_tool=Verdict(off) if chosen.aside else None,
             code=code.title,
             curves=self.context.curves.name,
+            works=self.function[circuit.tag],
         )
 
     def missing_of(self, tag: str) -> frozenset[Lack]:

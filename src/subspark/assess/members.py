@@ -391,6 +391,18 @@ def runs_of(circuit: Circuit) -> tuple[Run, ...]:
     return circuit.runs or ((Run(),) if circuit.members else ())
 
 
+def _in_parallel(cores: int, C: float, ratio: float) -> tuple[float, float, str]:
+    """Capacitance and L/R of a run with several cores joined for each conductor.
+
+    Every core of the one conductor faces every core of the other, so C grows at the most with
+    the square of their number. The resistance falls with it and the inductance not surely.
+    """
+    if cores < 1:
+        return NAN, NAN, "the number of joined cores is not known"
+    note = f"{cores} cores joined for each conductor: C x {cores**2}, L/R x {cores} at the most"
+    return C * cores**2, ratio * cores, note
+
+
 def run_case(run: Run, circuit: Circuit, context: Context, earthed: bool) -> RunCase:
     """One run of cable as a row."""
     code = context.code
@@ -430,6 +442,9 @@ def run_case(run: Run, circuit: Circuit, context: Context, earthed: bool) -> Run
     asks_route = (run.area or circuit.area) != SAFE_AREA and not (
         evidenced and not cable.rated_temperature.known
     )
+    if run.parallel is not None:
+        C, ratio, note = _in_parallel(run.parallel, C, ratio)
+        notes.append(f"run {label}: {note}")
     row = RunRow(
         length=run.length.si,
         C=C,

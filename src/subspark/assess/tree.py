@@ -10,7 +10,17 @@ import dataclasses
 from dataclasses import dataclass
 from typing import Any
 
-__all__ = ["Block", "Check", "Line", "Reference", "Section", "Table", "Working"]
+__all__ = [
+    "Block",
+    "Check",
+    "Line",
+    "Reference",
+    "Section",
+    "Stair",
+    "Stairs",
+    "Table",
+    "Working",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +63,30 @@ class Reference:
     of: tuple[str, ...]
 
 
-Block = Line | Table | Check | Reference
+@dataclass(frozen=True, slots=True)
+class Stair:
+    """One step of a staircase. ``share`` is what is left as a share of the highest step."""
+
+    label: str
+    change: str
+    left: str
+    share: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Stairs:
+    """A budget as a staircase: from what is there, step by step, to what is left and needed."""
+
+    title: str
+    at: str
+    steps: tuple[Stair, ...]
+    left: str
+    needed: str
+    left_share: float | None
+    needed_share: float | None
+
+
+Block = Line | Table | Check | Reference | Stairs
 
 
 @dataclass(frozen=True, slots=True)

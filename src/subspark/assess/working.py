@@ -22,6 +22,7 @@ from subspark.assess.tree import (
 )
 from subspark.assess.words import percent
 from subspark.assess.working_energy import combination, stored
+from subspark.assess.working_function import function
 from subspark.assess.working_inputs import Subject, apparatus, atmosphere, cable, sources
 from subspark.assess.working_segment import segment
 from subspark.rules import Code, Verdict
@@ -143,8 +144,8 @@ def working(assessment: Assessment, tag: str) -> Working:
     -------
     Working
         Sections in the order in which they are read: verdict, atmosphere, sources, apparatus,
-        cable, combination, stored energy (or fieldbus segment), rules, cases, assumptions,
-        warnings, what is missing, declarations, evidence.
+        cable, combination, stored energy (or fieldbus segment), rules, cases, function,
+        assumptions, warnings, what is missing, declarations, evidence.
 
     Raises
     ------
@@ -175,6 +176,7 @@ def working(assessment: Assessment, tag: str) -> Working:
         *energy,
         _rules(finding, code),
         *_cases(finding),
+        function(finding.works),
     ]
     sections += _notes("assumptions", "Assumptions", finding.assumptions)
     sections += _notes("warnings", "Warnings", finding.warnings)

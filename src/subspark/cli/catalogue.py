@@ -112,6 +112,8 @@ WORDS: Mapping[str, str] = {
 
 def rules(arguments: argparse.Namespace) -> int:
     """Run the command."""
+    if arguments.function:
+        return _function(arguments.format)
     editions = [code(name) for name in CODES]
     if arguments.format == "json":
         document = {
@@ -125,6 +127,19 @@ def rules(arguments: argparse.Namespace) -> int:
         _print_markdown(editions)
     else:
         _print_plain(editions, Paper())
+    return 0
+
+
+def _function(form: str) -> int:
+    """The rules of function, and the figures that they ask."""
+    from subspark.cli import catalogue_function as function
+
+    if form == "json":
+        print(function.function_rules_as())
+    elif form == "markdown":
+        function.print_markdown()
+    else:
+        function.print_plain(Paper())
     return 0
 
 

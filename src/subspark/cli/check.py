@@ -11,6 +11,7 @@ from typing import Any
 
 from subspark.assess import Assessment, Missing
 from subspark.assess.findings import Summary
+from subspark.assess.function.findings import word
 from subspark.assess.words import percent
 from subspark.cli.busy import Busy
 from subspark.cli.judging import judged
@@ -48,6 +49,11 @@ def check(arguments: argparse.Namespace) -> int:
 
 
 def _shown(assessment: Assessment, only: str | None) -> Iterator[Summary]:
+    if only == "failing":
+        function = assessment.function
+        return (
+            one for one in assessment.summaries() if function.verdict(one.tag) is Verdict.UNSAFE
+        )
     return (one for one in assessment.summaries() if only in (None, one.verdict.word))
 
 
@@ -57,7 +63,7 @@ def _shown(assessment: Assessment, only: str | None) -> Iterator[Summary]:
 def _print_table(assessment: Assessment, only: str | None, path: str) -> None:
     paper = Paper()
     wide = paper.width is None or paper.width >= _WIDE
-    columns = (
+    columns: tuple[Column, ...] = (
         Column("verdict"),
         Column("tag"),
         Column("service", flexible=True),
@@ -67,6 +73,10 @@ def _print_table(assessment: Assessment, only: str | None, path: str) -> None:
         Column(""),
     )
     rows = [_row(one, paper, 10 if wide else 5) for one in _shown(assessment, only)]
+    if assessment.judges_function:
+        columns = (columns[0], Column("function"), *columns[1:])
+        for row, one in zip(rows, _shown(assessment, only), strict=True):
+            row.insert(1, paper.verdict(word(assessment.function.verdict(one.tag))))
     if rows:
         paper.table(columns, rows)
         paper.line("")
@@ -75,6 +85,8 @@ def _print_table(assessment: Assessment, only: str | None, path: str) -> None:
     if bad:
         paper.line("")
         _print_not_safe(assessment, bad, paper)
+    if assessment.judges_function:
+        _print_failing(assessment, only, paper)
     if paper.terminal:
         _print_next(bad, path, paper)
 
@@ -99,6 +111,11 @@ def _print_summary(assessment: Assessment, paper: Paper) -> None:
     said = ", ".join(f"{counts[word]:,} {word}" for word in ("safe", "unsafe", "unproven"))
     paper.line(Cell(f"{total:,} {noun}: {said}.", "title"))
     paper.text(f"By {assessment.context.code.title}.", style="quiet")
+    if assessment.judges_function:
+        works = assessment.function.counts
+        names = {"works": "work", "fails": "fail", "unproven": "unproven"}
+        said = ", ".join(f"{works[name]:,} {plural}" for name, plural in names.items())
+        paper.text(f"Function, a question of its own: {said}.")
 
 
 def _print_not_safe(assessment: Assessment, bad: list[Summary], paper: Paper) -> None:
@@ -113,6 +130,27 @@ def _print_not_safe(assessment: Assessment, bad: list[Summary], paper: Paper) ->
             paper.line(" " * len(head) + line)
     if len(bad) > _TOLD:
         paper.line(f"... and {len(bad) - _TOLD:,} more that are not safe.")
+
+
+def _print_failing(assessment: Assessment, only: str | None, paper: Paper) -> None:
+    """The circuits that do not work, each with what fails and what would mend it."""
+    function = assessment.function
+    tags = [one.tag for one in _shown(assessment, only)]
+    failing = [tag for tag in tags if function.verdict(tag) is Verdict.UNSAFE]
+    if not failing:
+        return
+    paper.line("")
+    paper.line(Cell("Do not work:", "title"))
+    wide = max(len(tag) for tag in failing[:_TOLD])
+    for tag in failing[:_TOLD]:
+        sign = paper.verdict("fails")
+        head = f"{sign.text.split()[0]} {tag.ljust(wide)}  "
+        lines = paper.prose_lines(function[tag].sentence, paper.prose - len(head))
+        paper.line(Cell(head, sign.style), lines[0])
+        for line in lines[1:]:
+            paper.line(" " * len(head) + line)
+    if len(failing) > _TOLD:
+        paper.line(f"... and {len(failing) - _TOLD:,} more that do not work.")
 
 
 def _print_next(bad: list[Summary], path: str, paper: Paper) -> None:
@@ -198,6 +236,7 @@ def _document(
         "code": plant.code,
         "curves": assessment.context.curves.name,
         "counts": assessment.counts,
+        "function": assessment.function.counts,
         "circuits": circuits,
     }
     if missing is not None:
@@ -235,7 +274,7 @@ def _write_csv(assessment: Assessment, only: str | None, missing: list[Missing] 
         writer.writerow(head)
         writer.writerows([cell(row[name]) for name in head] for row in _missing_rows(missing))
         return
-    writer.writerow(("tag", "service", "area", "verdict", "governing", "utilisation"))
+    writer.writerow(("tag", "service", "area", "verdict", "governing", "utilisation", "works"))
     writer.writerows(
         (
             cell(one.tag),
@@ -244,6 +283,7 @@ def _write_csv(assessment: Assessment, only: str | None, missing: list[Missing] 
             one.verdict.word,
             one.governing,
             cell(one.utilisation),
+            word(assessment.function.verdict(one.tag)),
         )
         for one in _shown(assessment, only)
     )

@@ -22,6 +22,7 @@ _ROOMS = {
     "rules": "catalogue",
     "marking": "label",
     "curves": "curves",
+    "longest": "longest",
 }
 BAD_INPUT = 2
 FAILED = 70  # an error of ours, as sysexits.h numbers it

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 
-from subspark.assess.tree import Block, Check, Line, Reference, Table, Working
+from subspark.assess.tree import Block, Check, Line, Reference, Stairs, Table, Working
 from subspark.assess.words import percent
 from subspark.assess.working import working
 from subspark.cli.busy import Busy
@@ -17,6 +17,7 @@ __all__ = ["explain"]
 JSON_VERSION = 1
 _WIDEST_LABEL = 24
 _INDENT = 2
+_LEAST_BAR, _MOST_BAR = 10, 24
 
 
 def explain(arguments: argparse.Namespace) -> int:
@@ -75,6 +76,8 @@ def _print_blocks(blocks: tuple[Block, ...], paper: Paper, indent: int) -> None:
         elif isinstance(block, Table):
             columns = [Column(title, flexible=i == 0) for i, title in enumerate(block.head)]
             paper.table(columns, block.rows, indent)
+        elif isinstance(block, Stairs):
+            _print_stairs(block, paper, indent)
         elif isinstance(block, Reference):
             said = f"{block.text}: {'; '.join(block.of)}"
             paper.labelled(f"[{block.number}]", said, 4, indent)
@@ -83,6 +86,25 @@ def _print_blocks(blocks: tuple[Block, ...], paper: Paper, indent: int) -> None:
                 paper.line("")
             _print_check(block, paper, indent)
         before = block
+
+
+def _print_stairs(told: Stairs, paper: Paper, indent: int) -> None:
+    """A budget as a staircase: each step with its change, what is left, and a bar."""
+    paper.line("")
+    at = f", {told.at}, worst corner" if told.at else ", worst corner"
+    paper.text(f"{told.title}{at}:", indent)
+    cells = max(_LEAST_BAR, min(_MOST_BAR, paper.prose // 4))
+    columns = [
+        Column("step", flexible=True),
+        Column("change", right=True),
+        Column("left", right=True),
+        Column(""),
+    ]
+    rows: list[list[Cell | str]] = [
+        [one.label, one.change, one.left, paper.bar(one.share, cells, "")] for one in told.steps
+    ]
+    rows.append(["needed", "", told.needed, paper.bar(told.needed_share, cells, "quiet")])
+    paper.table(columns, rows, indent + 2)
 
 
 def _print_line(line: Line, paper: Paper, wide: int, indent: int, label: str) -> None:

@@ -24,12 +24,28 @@ _STYLES = {
     "safe": "#1B7F6B",
     "unsafe": "#C8442B",
     "unproven": "#A8741A",
+    "works": "#1B7F6B",
+    "fails": "#C8442B",
     "title": "bold",
     "quiet": "dim",
     "": "",
 }
-_GLYPHS = {"safe": "●", "unsafe": "◆", "unproven": "○", "not asked": "·"}
-_PLAIN_GLYPHS = {"safe": "+", "unsafe": "X", "unproven": "?", "not asked": "."}
+_GLYPHS = {
+    "safe": "●",
+    "unsafe": "◆",
+    "unproven": "○",
+    "not asked": "·",
+    "works": "▲",
+    "fails": "▽",
+}
+_PLAIN_GLYPHS = {
+    "safe": "+",
+    "unsafe": "X",
+    "unproven": "?",
+    "not asked": ".",
+    "works": "^",
+    "fails": "v",
+}
 _NARROWEST = 40
 _PROSE = 100
 _GAP = "  "

@@ -115,8 +115,9 @@ def _add_check(commands: Commands[argparse.ArgumentParser]) -> None:
     )
     check.add_argument(
         "--only",
-        choices=("safe", "unsafe", "unproven"),
-        help="show only circuits of this verdict (the exit status still counts all)",
+        choices=("safe", "unsafe", "unproven", "failing"),
+        help="show only circuits of this verdict, or those that do not work (the exit status "
+        "still counts the verdicts of all)",
     )
     _code(check)
     _table(check)
@@ -136,6 +137,26 @@ def _add_explain(commands: Commands[argparse.ArgumentParser]) -> None:
     )
     _code(explain)
     _table(explain)
+
+
+def _add_longest(commands: Commands[argparse.ArgumentParser]) -> None:
+    longest = _command(
+        commands,
+        "longest",
+        "how long the cable of each circuit may be, and what binds it",
+        "For each circuit, or those named: the longest run at which it is safe, and works where "
+        "that can be judged, to the millimetre, and the rule that fails beyond.",
+    )
+    _plant(longest)
+    longest.add_argument("tags", metavar="TAG", nargs="*", help="only these circuits")
+    longest.add_argument(
+        "--run", type=int, metavar="N", help="which run varies (from 1); default: the longest"
+    )
+    longest.add_argument(
+        "--format", choices=("table", "json", "csv"), default="table", help="how to write it"
+    )
+    _code(longest)
+    _table(longest)
 
 
 def build_parser() -> argparse.ArgumentParser:
@@ -162,6 +183,8 @@ def build_parser() -> argparse.ArgumentParser:
     _add_check(commands)
     _add_explain(commands)
 
+    _add_longest(commands)
+
     _add_curves(commands)
 
     rules = _command(
@@ -173,6 +196,11 @@ def build_parser() -> argparse.ArgumentParser:
     )
     rules.add_argument(
         "--format", choices=("table", "markdown", "json"), default="table", help="how to write it"
+    )
+    rules.add_argument(
+        "--function",
+        action="store_true",
+        help="the rules of function (does the circuit work?) and the figures that they ask",
     )
 
     demo = _command(

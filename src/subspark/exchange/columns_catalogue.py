@@ -8,6 +8,7 @@ from subspark.model import (
     CableType,
     Certificate,
     Condition,
+    Datum,
     Entry,
     Limits,
     Mark,
@@ -36,6 +37,36 @@ _END_C = "Capacitance of a fieldbus terminator."
 _RANGE = "Both ends, such as -20 to 40 °C."
 
 CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
+    Datum: (
+        Column(
+            "what",
+            "What",
+            "Which figure; what each means stands in docs/function.md.",
+            width=24,
+            example="lift-off voltage",
+        ),
+        Column(
+            "value",
+            "Value",
+            "With its unit and tolerance: 24 V ± 10 %, 21.6 to 28.8 V, <= 340 ohm, 10.5 V; or a "
+            "word.",
+            width=20,
+            example="10.5 V",
+        ),
+        Column(
+            "at",
+            "At",
+            "The current at which it holds; several rows make a table. Blank: at each.",
+            width=11,
+            example="22 mA",
+        ),
+        Column(
+            "part",
+            "Part of it",
+            "The output, connection or channel that it holds for. Blank: the whole.",
+            width=12,
+        ),
+    ),
     Certificate: (
         Column(
             "number",
@@ -352,6 +383,7 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
             "The name of the type, once; circuits refer to it.",
             width=24,
             example="Pt100 sensor",
+            key="Simple apparatus",
         ),
         Column(
             "sort", "Sort", "Passive, storing energy, or generating.", width=11, example="passive"
@@ -425,6 +457,13 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
             13,
         ),
         Column("R_core", "R core", "Lowest resistance per length of one core.", "ohm/km", 13),
+        Column(
+            "R_core_max",
+            "R core highest",
+            "Highest resistance per length of one core at 20 °C; asked of function.",
+            "ohm/km",
+            14,
+        ),
         Column("section", "Section", "Cross-section of one core.", "mm2", 13, 1.5),
         Column(
             "gauge",
@@ -433,6 +472,13 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
             "AWG",
             11,
         ),
+        Column(
+            "conductor",
+            "Conductor",
+            "Of IEC 60228: solid (class 1), stranded (2), flexible (5); asked of function.",
+            width=10,
+        ),
+        Column("tinned", "Tinned", "Whether the copper is tinned; asked of function.", width=8),
         Column("cores", "Cores", "How many conductors one circuit may use.", width=7, example=2),
         Column("pairs", "Pairs", "How many pairs a multicore has.", width=7),
         Column("screen", "Screen", "Screens of the cable.", width=11, example="overall"),

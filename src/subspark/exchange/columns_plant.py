@@ -287,6 +287,12 @@ PLANT: dict[type[Record], tuple[Column, ...]] = {
         ),
         Column("part", "Part", "Of a fieldbus segment: trunk or spur.", width=8),
         Column("screen", "Screen use", "What is done with the screen.", width=15),
+        Column(
+            "parallel",
+            "Joined cores",
+            "Cores joined for each conductor, if more than one: fewer ohms, more capacitance.",
+            width=12,
+        ),
         Column("as_built", "As built", "yes: length as measured on site.", width=9),
     ),
     Declaration: (

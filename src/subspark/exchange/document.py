@@ -22,7 +22,7 @@ from subspark.exchange.workbook_open import read_bytes
 from subspark.model import Plant, Record, content
 from subspark.quantity import Evidence, TemperatureRange
 
-__all__ = ["FORMAT", "VERSION", "read_json", "write_json"]
+__all__ = ["FORMAT", "VERSION", "read_json", "read_record", "write_json"]
 
 FORMAT = "subspark plant"
 VERSION = 1
@@ -96,6 +96,40 @@ def read_json(source: str | Path) -> Plant:
         ]
         raise PlantError(faults, name)
     return plant
+
+
+def read_record(record: type[Record], text: str) -> Record:
+    """Read one record of a plant from the JSON text of its content.
+
+    Parameters
+    ----------
+    record : type
+        What it is: ``Circuit``, ``SourceType`` ...
+    text : str
+        Its content as :func:`subspark.model.content` gives it.
+
+    Returns
+    -------
+    Record
+        The record. What it refers to is not looked at.
+
+    Raises
+    ------
+    PlantError
+        Something in it is wrong: every fault is named, with its path from the record down.
+    InputError
+        The text is not JSON, or the fields of the record do not fit together.
+    """
+    reader = _Reader()
+    noun = _NOUNS.get(record, record.__name__)
+    built = reader.record(_parsed(text, noun), record)
+    if reader.faults or built is None:
+        faults = [
+            Fault(".".join(str(part) for part in place) or noun, value, wanted, place)
+            for place, (value, wanted) in reader.faults.items()
+        ]
+        raise PlantError(faults, noun)
+    return built
 
 
 def _parsed(source: str | Path, name: str) -> Any:  # noqa: ANN401 - whatever JSON holds
@@ -203,6 +237,11 @@ class _Reader:
                 self.fault(("plant", *fault.path), fault.value, fault.wanted)
             return None
         return plant if isinstance(plant, Plant) else None
+
+    def record(self, whole: object, record: type[Record]) -> Record | None:
+        """Read one record by itself."""
+        built = self._record(whole, record, ())
+        return built if isinstance(built, Record) else None
 
     def _members(self, given: _Object, names: tuple[str, ...], place: _Place) -> bool:
         self._known(given, names, place)

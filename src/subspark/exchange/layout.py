@@ -111,6 +111,9 @@ EVIDENCE_FIELDS: tuple[Column, ...] = (
 )
 """The last columns of a row: where it was read. They fill the fields of ``Evidence``."""
 
+_LONGEST_LIST = 300
+"""A longer list of words is left to the drop-down of its column, and to the documentation."""
+
 Role = Literal["key", "variant", "number", "field", "inline", "evidence"]
 
 
@@ -160,7 +163,8 @@ class Slot:
                 yield f"{words} where a document says so."
             yield "Blank: not known."
         elif kind.sort == "choice":
-            yield f"One of: {', '.join(one for one in kind.choices if one)}."
+            named = ", ".join(one for one in kind.choices if one)
+            yield f"One of: {named}." if len(named) <= _LONGEST_LIST else "A word of the list."
         elif kind.sort == "texts":
             yield "Several are separated by semicolons."
         if self.column.refers:
@@ -230,7 +234,11 @@ class Sheet:
             if column.key
         }
         keys = [slot for slot in self.slots if slot.role == "key"]
-        return tuple(slot for slot in keys if (slot.level, slot.column.field) in wanted)
+        return tuple(
+            slot
+            for slot in keys
+            if (slot.level, slot.column.field) in wanted or (self.owner and slot.level == 0)
+        )
 
     def _keys(self) -> Iterator[Slot]:
         seen = set()
@@ -239,9 +247,10 @@ class Sheet:
             for level in range(len(path) - 1):
                 owner = record_at(path[: level + 1])
                 for column in COLUMNS[owner]:
-                    if not column.key or (level, column.field) in seen:
+                    field = "" if level == 0 and self.owner else column.field
+                    if not column.key or (level, field) in seen:
                         continue
-                    seen.add((level, column.field))
+                    seen.add((level, field))
                     title = self.owner if level == 0 and self.owner else column.key
                     yield Slot("key", column, title, level=level, required=level == 0)
                     if level == 0 and self.variant:
@@ -451,6 +460,21 @@ SHEETS: tuple[Sheet, ...] = (
         },
         variant="Facts of",
         owner="Type",
+    ),
+    Sheet(
+        "Function",
+        "figure",
+        "Functional figures, one a row: by them it is judged whether a circuit works. They decide "
+        "nothing of safety.",
+        {
+            "source": ("sources", "function"),
+            "apparatus": ("apparatus", "function"),
+            "simple apparatus": ("simple", "function"),
+            "circuit": ("circuits", "function"),
+        },
+        "row",
+        variant="Figure of",
+        owner="Name",
     ),
     _sheet("Junctions", "junction", "junctions", "Boxes and terminal strips.", evidence="row"),
     _sheet(

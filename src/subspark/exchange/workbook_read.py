@@ -32,7 +32,7 @@ from subspark.exchange.workbook_open import Rows, open_workbook
 from subspark.model import SAFE_AREA, Plant, Record
 from subspark.quantity import NO_EVIDENCE, Evidence, TemperatureRange, Value
 
-__all__ = ["read_workbook"]
+__all__ = ["Sheets", "read_workbook"]
 
 _REQUIRED_SHEETS = ("Plant", "Circuits")
 _BY_TITLE = {sheet.title: sheet for sheet in (*SHEETS, CELL_EVIDENCE)}
@@ -65,6 +65,10 @@ class _Faults:
 
     def sorted(self) -> list[Fault]:
         """All faults as the reader of the workbook meets them."""
+        return list(self.in_order().values())
+
+    def in_order(self) -> dict[Spot, Fault]:
+        """All faults by their cells, as the reader of the workbook meets them."""
 
         def place(item: tuple[Spot, Fault]) -> tuple[int, str, int, int]:
             spot = item[0]
@@ -73,7 +77,7 @@ class _Faults:
             column = titles.index(spot.title) if spot.title in titles else len(titles)
             return _ORDER.get(spot.sheet, -1), spot.sheet, spot.row, column
 
-        return [fault for _, fault in sorted(self.found.items(), key=place)]
+        return dict(sorted(self.found.items(), key=place))
 
 
 def read_workbook(path: str | Path) -> Plant:
@@ -104,6 +108,14 @@ def read_workbook(path: str | Path) -> Plant:
 def _read(path: Path) -> Plant:
     faults = _Faults()
     tables = _tables(open_workbook(path), faults, path)
+    built = _from_tables(tables, faults)
+    if faults.found or built is None:
+        raise PlantError(faults.sorted(), str(path)) from None
+    return built
+
+
+def _from_tables(tables: dict[str, Rows], faults: _Faults) -> Plant | None:
+    """The plant of some sheets; faults are gathered, and None given where there is no plant."""
     readers = {sheet.title: _SheetReader(sheet, faults) for sheet in (*SHEETS, CELL_EVIDENCE)}
     for title, rows in tables.items():
         readers[title].read(rows)
@@ -120,9 +132,31 @@ def _read(path: Path) -> Plant:
     except RowError as error:
         faults.add(error.spot, "", error.wanted)
         built = None
-    if faults.found or not isinstance(built, Plant):
-        raise PlantError(faults.sorted(), str(path)) from None
-    return built
+    return built if isinstance(built, Plant) else None
+
+
+class Sheets:
+    """The sheets of a workbook, read as often as one likes while rows are taken out.
+
+    Parameters
+    ----------
+    path : str or Path
+        The workbook.
+    """
+
+    def __init__(self, path: str | Path) -> None:
+        self.path = Path(path)
+        faults = _Faults()
+        self.tables = _tables(open_workbook(self.path), faults, self.path)
+        self.strange = dict(faults.found)
+
+    def read(self) -> tuple[Plant | None, dict[Spot, Fault]]:
+        """The plant of the rows that are there, and every fault by its cell, in order."""
+        faults = _Faults()
+        faults.found.update(self.strange)
+        with collector_at_rest():
+            built = _from_tables(self.tables, faults)
+        return (None if faults.found else built), faults.in_order()
 
 
 def _near(name: str, names: Iterable[str]) -> str:

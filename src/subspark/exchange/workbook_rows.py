@@ -114,7 +114,9 @@ class _Writer:
         sheet, variant = home_of(path)
         row: Row = {}
         for slot in sheet.keys_for(path):
-            row[slot.title] = keys[_key(slot.level, slot.column.field)]
+            named = _key(slot.level, slot.column.field)
+            shared = (text for key, text in keys.items() if key.startswith(_key(slot.level, "")))
+            row[slot.title] = keys[named] if named in keys else next(shared)
         if sheet.variant:
             row[sheet.variant] = variant
         for slot in sheet.slots:

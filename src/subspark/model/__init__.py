@@ -5,6 +5,7 @@ from subspark.model.base import Answer, Method, Record, content, digest
 from subspark.model.cable import CableType
 from subspark.model.certificate import Certificate, Condition, Declaration, Fact
 from subspark.model.circuit import Circuit, Junction, Member, PortSupply, Run, SourceUse
+from subspark.model.functional import TERMS, Datum, Term, What
 from subspark.model.place import SAFE_AREA, Area, Atmosphere, Epl
 from subspark.model.plant import Plant
 from subspark.model.source import Limits, Output, Pair, Port, SourceType
@@ -12,6 +13,7 @@ from subspark.model.standalone import StandaloneCircuit, StandaloneRun
 
 __all__ = [
     "SAFE_AREA",
+    "TERMS",
     "Answer",
     "ApparatusType",
     "Area",
@@ -20,6 +22,7 @@ __all__ = [
     "Certificate",
     "Circuit",
     "Condition",
+    "Datum",
     "Declaration",
     "Entry",
     "Epl",
@@ -41,7 +44,9 @@ __all__ = [
     "SourceUse",
     "StandaloneCircuit",
     "StandaloneRun",
+    "Term",
     "TemperatureRow",
+    "What",
     "content",
     "digest",
 ]

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from subspark.model.base import Answer, Method, Record
+from subspark.model.functional import Datum
 from subspark.model.place import Epl
 from subspark.quantity import (
     Area,
@@ -103,6 +104,7 @@ class ApparatusType(Record):
     discharge: SurgeCurrent = SurgeCurrent()
     powered: Answer = ""
     energy: Literal["passive by its document", "within 1.5 V, 100 mA, 25 mW", "source", ""] = ""
+    function: tuple[Datum, ...] = ()
     evidence: Evidence = Evidence()
 
 
@@ -138,4 +140,5 @@ class SimpleType(Record):
     powered: Answer = ""
     energy: Literal["passive by its document", "within 1.5 V, 100 mA, 25 mW", "source", ""] = ""
     assessed: Answer = ""
+    function: tuple[Datum, ...] = ()
     evidence: Evidence = Evidence()

@@ -31,7 +31,9 @@ class CableType(Record):
     is the *lowest* resistance (of two cores in loop, of one core), a data-sheet minimum;
     ``section`` or ``gauge`` ("18 AWG", by ASTM B258) gives nominal copper where no minimum is
     stated. ``R_loop_max`` is the *highest*
-    resistance of two cores in loop, asked of fieldbus segments only. ``L_R`` is the highest L/R
+    resistance of two cores in loop, ``R_core_max`` that of one core (at 20 degC): they decide
+    function and fieldbus segments; where neither is stated the highest of IEC 60228 for
+    ``section`` and ``conductor`` counts, or that of ``gauge``. ``L_R`` is the highest L/R
     where the data sheet states it. ``cores`` is how many conductors one circuit may use;
     ``pairs`` how many pairs a multicore has.
     """
@@ -45,8 +47,11 @@ class CableType(Record):
     R_loop: ResistancePerLength = ResistancePerLength()
     R_loop_max: ResistancePerLength = ResistancePerLength()
     R_core: ResistancePerLength = ResistancePerLength()
+    R_core_max: ResistancePerLength = ResistancePerLength()
     section: Area = Area()
     gauge: Gauge = Gauge()
+    conductor: Literal["solid", "stranded", "flexible", ""] = ""
+    tinned: Answer = ""
     cores: int | None = None
     pairs: int | None = None
     screen: Literal["none", "overall", "individual", ""] = ""

@@ -55,8 +55,16 @@ Fact = Literal[
     "simple assessment",
     "fieldbus figures confirmed",
     "fieldbus edition",
+    "supply voltage",
+    "load resistance",
+    "load place",
+    "input limit voltage",
+    "conductor temperature",
+    "HART",
+    "margin",
 ]
-"""What a declaration can state. Each names a question that some rule asks."""
+"""What a declaration can state. Each names a question that some rule asks; the last seven are
+functional figures, in the words of :data:`subspark.model.TERMS`, and decide nothing of safety."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from subspark.model.base import Answer, Method, Record
+from subspark.model.functional import Datum
 from subspark.quantity import (
     Area,
     Evidence,
@@ -93,6 +94,8 @@ class Run(Record):
     ``cable`` names the type, ``number`` the cable itself: circuits whose runs bear the same
     number share one multicore. ``area`` is where it lies (blank: the circuit's own area).
     ``part`` says of a fieldbus segment whether the run belongs to its trunk or to a spur.
+    ``parallel`` is how many cores are joined for each conductor, where it is more than one:
+    fewer ohms, and more capacitance.
     """
 
     cable: str = ""
@@ -103,6 +106,7 @@ class Run(Record):
     area: str = ""
     part: Literal["trunk", "spur", ""] = ""
     screen: Literal["none", "floating", "earthed", "tied to one core", ""] = ""
+    parallel: int | None = None
     as_built: Answer = ""
 
 
@@ -116,6 +120,8 @@ class Circuit(Record):
     leaves it to their polarity. ``system`` names the source type that holds the printed values
     of a certificate for the whole combination: they replace the calculation. ``bonding``
     answers whether bonding along the route is evidenced, where the circuit is earthed twice.
+    ``function`` holds the figures by which it is judged whether the circuit works: supply and
+    load on the safe side, alarm currents as set, budgets.
     """
 
     tag: str
@@ -128,6 +134,7 @@ class Circuit(Record):
     joined: Literal["parallel", "series", ""] = ""
     system: str = ""
     bonding: Answer = ""
+    function: tuple[Datum, ...] = ()
     document: str = ""
     revision: str = ""
     note: str = ""

@@ -7,6 +7,7 @@ from typing import Literal
 
 from subspark.model.apparatus import Mark
 from subspark.model.base import Answer, Method, Record
+from subspark.model.functional import Datum
 from subspark.quantity import (
     Capacitance,
     Current,
@@ -99,6 +100,8 @@ class SourceType(Record):
     battery tester) are entered as a source too: ``terminals_of`` names the apparatus, and
     ``separated`` answers whether they are galvanically separated from its other terminals.
     Where they are not, both sides are one circuit and no proof of the one alone.
+
+    ``function`` holds figures that are not of the certificate: whether a circuit works.
     """
 
     name: str
@@ -119,4 +122,5 @@ class SourceType(Record):
     terminals_of: str = ""
     separated: Answer = ""
     cross_check: Answer = ""
+    function: tuple[Datum, ...] = ()
     evidence: Evidence = Evidence()

@@ -7,27 +7,27 @@ least resistance counts: there take nominal copper less an allowance, cold.
 
 from __future__ import annotations
 
-import csv
 from decimal import Decimal
 from functools import lru_cache
-from importlib.resources import files
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
 from subspark.physics._arrays import FloatArray, Floats, floats
+from subspark.physics._data import rows_of
 
 __all__ = [
     "CORES_OF_A_LOOP",
     "SOURCE",
     "awg_area",
     "awg_diameter",
+    "highest_awg_resistance",
+    "highest_resistance",
     "loop_resistance",
     "nominal_resistance",
     "resistance_at",
     "sections",
-    "tabulated_resistance",
 ]
 
 SOURCE: Final = "IEC 60228:2004 Tables 1, 2 and 3, from memory"
@@ -47,10 +47,8 @@ _SAME_SECTION: Final = 1e-9
 
 @lru_cache(maxsize=1)
 def _table() -> tuple[FloatArray, dict[tuple[int, bool], FloatArray]]:
-    text = (files("subspark.physics") / "data" / "conductor-resistance.csv").read_text("utf-8")
-    lines = [line for line in text.splitlines() if not line.startswith("#")]
     cells: dict[tuple[int, bool], dict[float, float]] = {}
-    for row in csv.DictReader(lines):
+    for row in rows_of("conductor-resistance.csv"):
         area = float(Decimal(row["section_mm2"]).scaleb(-6))
         column = cells.setdefault((int(row["conductor_class"]), row["coating"] == "tinned"), {})
         column[area] = float(Decimal(row["resistance_ohm_per_km"]).scaleb(-3))
@@ -60,6 +58,11 @@ def _table() -> tuple[FloatArray, dict[tuple[int, bool], FloatArray]]:
         for key, column in cells.items()
     }
     return areas, columns
+
+
+@lru_cache(maxsize=1)
+def _awg_allowances() -> dict[str, float]:
+    return {row["allowance"]: float(row["factor"]) for row in rows_of("awg-allowance.csv")}
 
 
 def sections() -> FloatArray:
@@ -73,12 +76,12 @@ def sections() -> FloatArray:
     Example
     -------
     >>> [f"{1e6 * area:g}" for area in sections()]
-    ['0.5', '0.75', '1', '1.5', '2.5', '4', '6']
+    ['0.5', '0.75', '1', '1.5', '2.5', '4', '6', '10']
     """
     return _table()[0].copy()
 
 
-def tabulated_resistance(
+def highest_resistance(
     area: Floats, conductor_class: Floats, tinned: npt.ArrayLike = False
 ) -> FloatArray:
     """Give the largest resistance that a conductor of a nominal section may have at 20 C.
@@ -107,7 +110,7 @@ def tabulated_resistance(
 
     Example
     -------
-    >>> R = tabulated_resistance([1.5e-6, 1.5e-6, 0.34e-6], [2, 5, 2])
+    >>> R = highest_resistance([1.5e-6, 1.5e-6, 0.34e-6], [2, 5, 2])
     >>> [f"{1e3 * value:.1f} ohm/km" for value in R]
     ['12.1 ohm/km', '13.3 ohm/km', 'nan ohm/km']
 
@@ -156,6 +159,47 @@ def nominal_resistance(area: Floats) -> FloatArray:
     section = floats(area)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         return np.where(section > 0.0, _COPPER / section, np.nan)
+
+
+def highest_awg_resistance(
+    gauge: Floats, stranded: npt.ArrayLike = True, tinned: npt.ArrayLike = False
+) -> FloatArray:
+    """Give the largest resistance that a conductor of an American gauge may have at 20 C.
+
+    Clause: ASTM B258 (diameters), B3, B8 and B33 (allowances), from memory.
+
+    Equation: ``R' = rho / A(n)`` times 1.02 for the diameter, 1.02 for the lay of strands, 1.05
+    for tin.
+
+    Parameters
+    ----------
+    gauge : array_like
+        Number of the gauge [-]; see ``awg_diameter``. All parameters broadcast together.
+    stranded : array_like of bool, optional
+        Whether the conductor has strands [-]; taken for so where nothing is said.
+    tinned : array_like of bool, optional
+        Whether the copper is tinned [-]; else plain.
+
+    Returns
+    -------
+    ndarray
+        Resistance of one conductor [ohm/m]; NaN where the gauge is.
+
+    Validity
+    --------
+    For asking whether a circuit works. The least resistance, for the ratio of inductance to
+    resistance, is another question.
+
+    Example
+    -------
+    >>> R = highest_awg_resistance([18, 18, 18], [False, True, True], [False, False, True])
+    >>> [f"{1e3 * value:.2f} ohm/km" for value in R]
+    ['21.37 ohm/km', '21.79 ohm/km', '22.88 ohm/km']
+    """
+    more = _awg_allowances()
+    lay = np.where(np.asarray(stranded, dtype=np.bool_), more["lay"], 1.0)
+    tin = np.where(np.asarray(tinned, dtype=np.bool_), more["tin"], 1.0)
+    return floats(nominal_resistance(awg_area(gauge)) * more["diameter"] * lay * tin)
 
 
 def resistance_at(R20: Floats, temperature: Floats) -> FloatArray:

@@ -14,19 +14,25 @@ from subspark.errors import QuantityError
 __all__ = [
     "AREA",
     "CAPACITANCE",
+    "COUNT",
     "CURRENT",
     "C_PER_LENGTH",
+    "DIFFERENCE",
+    "FREQUENCY",
     "GAUGE",
     "INDUCTANCE",
     "LENGTH",
     "L_PER_LENGTH",
     "L_PER_R",
+    "MONEY",
     "POWER",
+    "RATIO",
     "RESISTANCE",
     "R_PER_LENGTH",
     "SURGE_CURRENT",
     "TEMPERATURE",
     "THERMAL",
+    "TIME",
     "UNKNOWN",
     "VOLTAGE",
     "Kind",
@@ -59,6 +65,8 @@ _AREAS = {
     "m2": Fraction(1),
     "sqmm": Fraction(1, 10**6),
 }
+_SHARES = {"%": Fraction(1, 100), "ppm": Fraction(1, 10**6)}
+_DIFFERENCES = {"K": Fraction(1), "mK": Fraction(1, 1000)}
 _OHM_SPELLINGS = {
     "\u03a9": "ohm",  # Greek capital omega
     "\u2126": "ohm",  # ohm sign
@@ -105,6 +113,12 @@ LENGTH = Kind("a length", "m", example="350 m or 1200 ft")
 AREA = Kind("an area", "m2", example="1.5 mm2")
 TEMPERATURE = Kind("a temperature", "degC", example="40 °C", signed=True)
 GAUGE = Kind("a wire gauge", "AWG", example="18 AWG or 1/0 AWG")
+FREQUENCY = Kind("a frequency", "Hz", ("", "k", "M"), example="10 kHz")
+TIME = Kind("a time", "s", ("", "m", "u"), example="65 µs")
+DIFFERENCE = Kind("a temperature difference", "K", example="0.5 K")
+RATIO = Kind("a share", "%", example="0.1 %")
+COUNT = Kind("a number", "", example="2")
+MONEY = Kind("a price", "", example="180")
 THERMAL = Kind("a thermal resistance", "K", ("", "m"), ("W", "mW"), "110 K/W")
 
 _NUMBER = re.compile(
@@ -219,12 +233,20 @@ def _may_be_thousands(plain: str, unit: str) -> bool:
 
 
 def _plain_unit(text: str, value: Fraction, unit: str, table: dict[str, Fraction]) -> Fraction:
-    kind = LENGTH if table is _LENGTHS else AREA
+    kind = _BY_TABLE[id(table)]
     factor = table.get(unit) or table.get({"feet": "ft", "'": "ft", "metres": "m"}.get(unit, ""))
     if factor is None:
         hint = " (M is mega, m is metre)" if unit == "M" else ""
         raise QuantityError(text, f"unit {unit!r} is not of {kind.name}{hint}", kind.wanted)
     return value * factor
+
+
+_BY_TABLE = {
+    id(_LENGTHS): LENGTH,
+    id(_AREAS): AREA,
+    id(_SHARES): RATIO,
+    id(_DIFFERENCES): DIFFERENCE,
+}
 
 
 @lru_cache(maxsize=65536)
@@ -269,13 +291,22 @@ def read(text: str, kind: Kind) -> tuple[float, State]:
     plain = _plain_number(text, match["number"], kind.wanted)
     exponent, unit = match["exponent"] or "", match["unit"].strip()
     value = _exact_of(text, plain, exponent, match["sign"], kind)
-    if kind is TEMPERATURE:
-        return _finite(text, _temperature(text, value, unit), kind), "number"
+    if kind in (TEMPERATURE, COUNT, MONEY):
+        return _finite(text, _without_prefix(text, value, unit, kind), kind), "number"
     if unit == "":
         if value == 0:
             return 0.0, "number"
         raise QuantityError(text, "a unit is missing", kind.wanted)
     return _finite(text, _with_unit(text, plain, exponent, unit, kind), kind), "number"
+
+
+def _without_prefix(text: str, value: Fraction, unit: str, kind: Kind) -> Fraction:
+    """A temperature in degC, or a number that has no unit."""
+    if kind is TEMPERATURE:
+        return _temperature(text, value, unit)
+    if unit:
+        raise QuantityError(text, f"unit {unit!r} is not wanted", kind.wanted)
+    return value
 
 
 def _exact_of(text: str, plain: str, exponent: str, sign: str, kind: Kind) -> Fraction:
@@ -308,8 +339,9 @@ def _with_unit(text: str, plain: str, exponent: str, unit: str, kind: Kind) -> F
             why = "a point before three digits of a length may be a decimal or a thousands point"
             raise QuantityError(text, why, f"{whole}.{part}0 {metres} or {whole}{part} {metres}")
         return _plain_unit(text, _exact(plain, exponent), metres, _LENGTHS)
-    if kind is AREA:
-        return _plain_unit(text, _exact(plain, exponent), unit.replace(" ", ""), _AREAS)
+    for table in (_AREAS, _SHARES, _DIFFERENCES):
+        if kind is _BY_TABLE[id(table)]:
+            return _plain_unit(text, _exact(plain, exponent), unit.replace(" ", ""), table)
     numerator, slash, denominator = unit.replace(" ", "").partition("/")
     if not kind.per:
         if slash:
@@ -408,6 +440,8 @@ def show(si: float, kind: Kind, digits: int = 6, *, feet: bool = False) -> str:
         return "not limiting" if si > 0 else "nothing"
     if kind is LENGTH and 0 < abs(si) < 1e-1:
         return f"{_trim(si * 1000, digits)} mm"
+    if kind in (COUNT, MONEY):
+        return _trim(si, digits)
     plain = _PLAIN.get(kind.name)
     if feet:
         plain = _BY_FOOT.get(kind.name, plain)
@@ -423,6 +457,8 @@ _PLAIN = {
     AREA.name: (1e6, "mm2"),
     THERMAL.name: (1.0, "K/W"),
     GAUGE.name: (1.0, "AWG"),
+    RATIO.name: (100.0, "%"),
+    DIFFERENCE.name: (1.0, "K"),
     R_PER_LENGTH.name: (1e3, "ohm/km"),
 }
 """Quantities shown without SI prefix: factor and unit."""

@@ -51,7 +51,8 @@ class Bound:
 
     ``over`` names the members of the leading axis ("apparatus", "source", "run", "port");
     blank where there is none. ``exact`` compares without allowance for rounding. ``what``
-    names this bound among several of one rule.
+    names this bound among several of one rule. ``at`` tells the place of each member of the
+    leading axis where that is a number (the current at which volts were compared) [SI].
     """
 
     demand: Floats
@@ -59,6 +60,7 @@ class Bound:
     over: str = ""
     exact: bool = False
     what: str = ""
+    at: Floats | None = None
 
 
 NOT_ASKED = Bound(np.full(1, NOTHING), np.zeros(1))

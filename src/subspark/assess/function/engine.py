@@ -1,0 +1,112 @@
+"""Cases of function made into columns, and judged: those of one kind together."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from subspark.assess.function.cases import Figure, FunctionCase
+from subspark.quantity import Spread
+from subspark.rules.bound import Settled, settle
+from subspark.rules.function import (
+    KINDS,
+    FunctionRule,
+    Table,
+    Triple,
+    columns_of,
+    function_rules,
+    nominal,
+)
+
+__all__ = ["BLOCK", "Judged", "block_columns", "evaluate", "judge_columns", "judge_function"]
+
+BLOCK = 20480
+UNASKED = Spread(math.nan, math.nan, math.nan)
+
+
+class Judged(NamedTuple):
+    """What the rules of one kind say of its cases: (rules, n) verdicts and utilisations."""
+
+    rules: tuple[FunctionRule, ...]
+    verdicts: np.ndarray[Any, np.dtype[np.uint8]]
+    utilisations: np.ndarray[Any, np.dtype[np.float64]]
+
+
+def _triple(figures: Sequence[Figure | None]) -> Triple:
+    ends = np.array(
+        [one[:3] if isinstance(one, Spread) else UNASKED[:3] for one in figures], dtype=np.float64
+    )
+    return Triple(*np.ascontiguousarray(ends.T))
+
+
+def _table(figures: Sequence[Figure | None]) -> Table:
+    """Tables of unequal length; one that holds at every current is a point at +inf."""
+    lists = [
+        one if isinstance(one, tuple) and not isinstance(one, Spread) else () for one in figures
+    ]
+    longest = max((len(one) for one in lists), default=0)
+    out = np.full((len(lists), longest, 4), math.nan)
+    for i, points in enumerate(lists):
+        for j, point in enumerate(points):
+            at = math.inf if math.isnan(point.at) else point.at
+            out[i, j] = (at, *point.value[:3])
+    return Table(*np.ascontiguousarray(out.transpose(2, 1, 0)))
+
+
+def _plain(figures: Sequence[Figure | None]) -> np.ndarray[Any, np.dtype[np.float64]]:
+    return np.array(
+        [one if isinstance(one, float) else math.nan for one in figures], dtype=np.float64
+    )
+
+
+def block_columns(kind: str, cases: Sequence[FunctionCase]) -> Any:  # noqa: ANN401
+    """The columns of cases of one kind, shape (n,); what a case does not name is unknown."""
+    make = {"triple": _triple, "table": _table, "plain": _plain}
+    declared = KINDS[kind].columns
+    held = {
+        one.name: make[one.sort]([case.values.get(one.name) for case in cases])
+        for one in columns_of(declared)
+    }
+    return declared(**held)
+
+
+def evaluate(rule: FunctionRule, columns: Any) -> Settled:  # noqa: ANN401 - of the rule's kind
+    """Verdict and utilisation of each case by one rule."""
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        return settle(rule.evaluate(columns))
+
+
+def judge_columns(kind: str, columns: Any, shape: tuple[int, ...]) -> Judged:  # noqa: ANN401
+    """Judge the columns of one kind by all of its rules."""
+    rules = function_rules(kind)
+    verdicts = np.empty((len(rules), *shape), dtype=np.uint8)
+    used = np.empty((len(rules), *shape))
+    for index, rule in enumerate(rules):
+        settled = evaluate(rule, columns)
+        verdicts[index], used[index] = settled.verdict, settled.utilisation
+    return Judged(rules, verdicts, used)
+
+
+def judge_function(cases: Sequence[FunctionCase]) -> list[tuple[int, Judged, Judged, list[int]]]:
+    """Judge cases kind by kind: at the worst corner, and at the nominal values.
+
+    Returns
+    -------
+    list of (kind number, worst, nominal, places)
+        Each with the places of its cases in the list.
+    """
+    groups: dict[str, list[int]] = defaultdict(list)
+    for place, case in enumerate(cases):
+        groups[case.kind].append(place)
+    out = []
+    for number, (kind, places) in enumerate(groups.items()):
+        columns = block_columns(kind, [cases[place] for place in places])
+        shape = (len(places),)
+        worst = judge_columns(kind, columns, shape)
+        middle = judge_columns(kind, nominal(columns), shape)
+        out.append((number, worst, middle, places))
+    return out

@@ -1,0 +1,184 @@
+"""Functional figures found by their word: those of the circuit first, then of the item."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import NamedTuple, cast
+
+from subspark.assess.context import Context
+from subspark.model import (
+    TERMS,
+    ApparatusType,
+    Circuit,
+    Datum,
+    Fact,
+    Member,
+    SimpleType,
+    SourceType,
+    SourceUse,
+    What,
+)
+from subspark.quantity import UNKNOWN_SPREAD, Kind, Spread
+
+__all__ = ["DECLARED", "EXACT", "Facts", "Item", "Loop", "Point", "loop_of"]
+
+DECLARED: frozenset[str] = frozenset(
+    {
+        "supply voltage",
+        "load resistance",
+        "load place",
+        "input limit voltage",
+        "conductor temperature",
+        "HART",
+        "margin",
+    }
+)
+"""Figures of a circuit that a declaration can state for many at once."""
+
+
+EXACT = ": no tolerance is stated, the figure is taken as exact"
+"""The end of a note on a bare figure."""
+
+
+class Point(NamedTuple):
+    """A row of a table: the current [A; NaN where it holds at every one] and the figure."""
+
+    at: float
+    value: Spread
+
+
+@dataclass(slots=True)
+class Facts:
+    """Figures in the order in which they count: the first list that has a word settles it.
+
+    ``notes`` collects what was assumed of those that were used.
+    """
+
+    lists: tuple[tuple[Datum, ...], ...]
+    label: str = ""
+    part: str = ""
+    notes: list[str] = field(default_factory=list)
+
+    def rows(self, what: What) -> tuple[Datum, ...]:
+        """Every row of a word in the list that settles it; the part's own before the whole's."""
+        for data in self.lists:
+            named = tuple(one for one in data if one.what == what)
+            own = tuple(one for one in named if one.part and one.part == self.part)
+            whole = tuple(one for one in named if not one.part)
+            if own or whole:
+                return own or whole
+        return ()
+
+    def word(self, what: What) -> str:
+        """The word stated; blank where none is, or where two differ."""
+        said = {one.value for one in self.rows(what)}
+        return said.pop() if len(said) == 1 else ""
+
+    def yes(self, what: What) -> float:
+        """1 where the answer is yes, 0 where no, NaN where it is not given."""
+        return {"yes": 1.0, "no": 0.0}.get(self.word(what), math.nan)
+
+    def spread(self, what: What) -> Spread:
+        """The figure with its ends; unknown where it stands in several rows that differ."""
+        rows = self.rows(what)
+        found = {one.spread for one in rows}
+        if len(found) != 1:
+            return UNKNOWN_SPREAD
+        one = found.pop()
+        self._note(what, one)
+        return one
+
+    def table(self, what: What) -> tuple[Point, ...]:
+        """The figure against a current, rising; one row without a current holds at each."""
+        rows = [Point(one.argument, one.spread) for one in self.rows(what)]
+        for one in rows:
+            self._note(what, one.value)
+        if len({row.at for row in rows}) < len(rows):
+            return ()
+        return tuple(sorted(rows, key=lambda row: (math.isnan(row.at), row.at)))
+
+    def _note(self, what: str, one: Spread) -> None:
+        if one.exact and isinstance(TERMS[what].values, Kind):
+            of = f" of {self.label}" if self.label else ""
+            note = f"{what}{of}{EXACT}"
+            if note not in self.notes:
+                self.notes.append(note)
+
+
+class Item(NamedTuple):
+    """A source or apparatus of a circuit with its figures."""
+
+    use: SourceUse | Member
+    kind: SourceType | ApparatusType | SimpleType
+    facts: Facts
+    role: str
+
+    @property
+    def label(self) -> str:
+        """Tag or name for people."""
+        return self.use.tag or self.kind.name
+
+
+@dataclass(frozen=True, slots=True)
+class Loop:
+    """A circuit as function sees it: sources, devices and own figures."""
+
+    circuit: Circuit
+    context: Context
+    sources: tuple[Item, ...]
+    devices: tuple[Item, ...]
+    own: Facts
+
+    @property
+    def roles(self) -> frozenset[str]:
+        """The roles of its devices."""
+        return frozenset(one.role for one in self.devices if one.role)
+
+    def of_role(self, *roles: str) -> tuple[Item, ...]:
+        """Its devices of these roles, in order."""
+        return tuple(one for one in self.devices if one.role in roles)
+
+    @property
+    def source(self) -> Item | None:
+        """The one source that has a role; None where there is none, or several."""
+        found = [one for one in self.sources if one.role] or list(self.sources)
+        return found[0] if len(found) == 1 else None
+
+
+def _declared(circuit: Circuit, context: Context) -> Iterable[Datum]:
+    """Declarations that state a functional figure of this circuit."""
+    use = circuit.sources[0] if circuit.sources else None
+    names = {
+        "circuit": circuit.tag,
+        "source": use.source if use else "",
+        "cabinet": use.cabinet if use else "",
+        "area": circuit.area,
+    }
+    for word in sorted(DECLARED):
+        found = context.declared.find(cast("Fact", word), **names)
+        if found is not None:
+            yield Datum(what=cast("What", word), value=found.value, evidence=found.evidence)
+
+
+def loop_of(circuit: Circuit, context: Context) -> Loop:
+    """A circuit with the figures of all that it is made of."""
+    stated = tuple(_declared(circuit, context))
+    own = Facts((circuit.function, stated))
+    sources = []
+    for use in circuit.sources:
+        kind = context.sources[use.source]
+        # The instrument behind a barrier belongs to the circuit: what is said there comes first.
+        facts = Facts((circuit.function, kind.function), use.tag or kind.name, use.outputs)
+        role = Facts((kind.function,), part=use.outputs).word("role")
+        sources.append(Item(use, kind, facts, role))
+    devices = []
+    for member in circuit.members:
+        if member.temporary:
+            continue
+        item = context.items[member.apparatus]
+        label = member.tag or item.name
+        facts = Facts((item.function,), label, member.connection)
+        devices.append(Item(member, item, facts, facts.word("role")))
+    return Loop(circuit, context, tuple(sources), tuple(devices), own)

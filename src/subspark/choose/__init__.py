@@ -1,0 +1,1 @@
+"""What fits, how far, and the fewest types: the rules asked many times, never restated."""
