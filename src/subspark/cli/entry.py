@@ -23,6 +23,8 @@ _ROOMS = {
     "marking": "label",
     "curves": "curves",
     "longest": "longest",
+    "whatif": "whatif",
+    "apply": "whatif",
 }
 BAD_INPUT = 2
 FAILED = 70  # an error of ours, as sysexits.h numbers it

@@ -159,6 +159,46 @@ def _add_longest(commands: Commands[argparse.ArgumentParser]) -> None:
     _table(longest)
 
 
+def _add_whatif(commands: Commands[argparse.ArgumentParser]) -> None:
+    whatif = _command(
+        commands,
+        "whatif",
+        "what a change would do to every verdict, with nothing saved",
+        "Lays a change over a plant and tells every circuit whose verdict, closest limit or "
+        "margin would be another. Ends with 1 where a verdict becomes worse.",
+    )
+    _plant(whatif)
+    whatif.add_argument(
+        "--set",
+        action="append",
+        metavar="PLACE=VALUE",
+        help="an edit, such as 'circuits/FT-101/runs/1/length=500 m'; may be given several times",
+    )
+    whatif.add_argument("--change", metavar="FILE", help="a change that was written before")
+    whatif.add_argument("--why", help="why the change is wanted; kept with it")
+    whatif.add_argument(
+        "-o", "--output", metavar="FILE", help="write the change, to be reviewed and applied"
+    )
+    whatif.add_argument(
+        "--format", choices=("table", "json"), default="table", help="how to write it"
+    )
+    _table(whatif)
+
+    apply = _command(
+        commands,
+        "apply",
+        "make a reviewed change: write the plant with it",
+        "Writes a plant with a change made, as whatif and fewest write them. A change that "
+        "was made for another state of the plant is refused.",
+    )
+    _plant(apply)
+    apply.add_argument("change", metavar="CHANGE", help="the change (.json)")
+    apply.add_argument(
+        "-o", "--output", metavar="FILE", required=True, help="the plant to write (.xlsx, .json)"
+    )
+    apply.add_argument("--force", action="store_true", help="replace a file that is there")
+
+
 def build_parser() -> argparse.ArgumentParser:
     """The parser of the command ``subspark``."""
     parser = argparse.ArgumentParser(
@@ -184,6 +224,7 @@ def build_parser() -> argparse.ArgumentParser:
     _add_explain(commands)
 
     _add_longest(commands)
+    _add_whatif(commands)
 
     _add_curves(commands)
 
