@@ -18,7 +18,7 @@ from subspark.rules import EQUAL, RULES, Columns, Segments, Verdict, settle
 from subspark.rules.bound import NOT_ASKED, UNPROVEN, UNSAFE
 from subspark.rules.columns import Bools, Floats
 
-__all__ = ["NO_RULE", "QUANTITIES", "Judged", "judge", "part"]
+__all__ = ["NO_RULE", "QUANTITIES", "Judged", "judge", "judge_pairs", "part"]
 
 QUANTITIES = tuple(i for i, rule in enumerate(RULES) if rule.sort == "quantity")
 NO_RULE = 255
@@ -151,6 +151,35 @@ def _slice(out: Judged, of: slice) -> Judged:
         out.verdicts[:, of],
         out.utilisations[:, of],
     )
+
+
+def judge_pairs(columns: Columns, shape: tuple[int, ...]) -> Judged:
+    """Judge columns whose arrays broadcast to a shape, such as cases against candidates.
+
+    Parameters
+    ----------
+    columns : Columns
+        Arrays that broadcast to ``shape`` behind their axes of members.
+    shape : tuple of int
+        Such as (n, m).
+
+    Returns
+    -------
+    Judged
+        Flat, n m cases in C order: the same bit for bit as each judged alone.
+    """
+    count = int(np.prod(shape))
+    out = _empty(count)
+    rows = iter(range(len(QUANTITIES)))
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        for index, rule in enumerate(RULES):
+            quantity = rule.sort == "quantity"
+            settled = settle(rule.evaluate(columns), quantity)
+            out.verdicts[index] = np.broadcast_to(settled.verdict, shape).ravel()
+            if quantity:
+                out.utilisations[next(rows)] = np.broadcast_to(settled.utilisation, shape).ravel()
+        _govern(out)
+    return out
 
 
 def judge(columns: Columns, block: int = BLOCK, threads: int | None = None) -> Judged:

@@ -23,8 +23,10 @@ _ROOMS = {
     "marking": "label",
     "curves": "curves",
     "longest": "longest",
+    "fits": "fits",
     "whatif": "whatif",
     "apply": "whatif",
+    "serve": "serving",
 }
 BAD_INPUT = 2
 FAILED = 70  # an error of ours, as sysexits.h numbers it

@@ -22,7 +22,7 @@ from subspark.model import (
 )
 from subspark.quantity import UNKNOWN_SPREAD, Kind, Spread
 
-__all__ = ["DECLARED", "EXACT", "Facts", "Item", "Loop", "Point", "loop_of"]
+__all__ = ["DECLARED", "EXACT", "Facts", "Item", "Loop", "Point", "declared_of", "loop_of"]
 
 DECLARED: frozenset[str] = frozenset(
     {
@@ -147,7 +147,7 @@ class Loop:
         return found[0] if len(found) == 1 else None
 
 
-def _declared(circuit: Circuit, context: Context) -> Iterable[Datum]:
+def declared_of(circuit: Circuit, context: Context) -> Iterable[Datum]:
     """Declarations that state a functional figure of this circuit."""
     use = circuit.sources[0] if circuit.sources else None
     names = {
@@ -164,7 +164,7 @@ def _declared(circuit: Circuit, context: Context) -> Iterable[Datum]:
 
 def loop_of(circuit: Circuit, context: Context) -> Loop:
     """A circuit with the figures of all that it is made of."""
-    stated = tuple(_declared(circuit, context))
+    stated = tuple(declared_of(circuit, context))
     own = Facts((circuit.function, stated))
     sources = []
     for use in circuit.sources:
