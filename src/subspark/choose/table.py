@@ -113,9 +113,12 @@ class Table:
     def sides(self, circuit: Circuit) -> Iterator[tuple[npt.NDArray[np.intp], _Side]]:
         """The circuit's own side, for each class of candidates that it differs for."""
         for places in self.classes.values():
-            stand_in = with_source(circuit, self.candidates[int(places[0])])
-            cases = tuple(one for one in expand(0, stand_in, self.context) if not one.aside)
-            yield places, _Side(cases)
+            yield places, _Side(self.own_cases(circuit, int(places[0])))
+
+    def own_cases(self, circuit: Circuit, stand_in: int) -> tuple[Case, ...]:
+        """The cases of a circuit with a candidate in its place, none of a tool set aside."""
+        changed = with_source(circuit, self.candidates[stand_in])
+        return tuple(one for one in expand(0, changed, self.context) if not one.aside)
 
     def sources(self, circuit: Circuit, case: Case) -> Columns:
         """The candidates' side for what a case asks, shape (m,)."""

@@ -6,7 +6,7 @@ import dataclasses
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -38,48 +38,53 @@ class FunctionAgainst:
     utilisation: Floats
 
 
-class _Kept(NamedTuple):
-    """The cases of a circuit with one candidate, for what the source brings to them."""
-
-    cases: tuple[FunctionCase, ...]
-
-
 @dataclass(slots=True)
 class FunctionTable:
     """The candidates' side of function, laid out once for circuits that ask alike."""
 
     context: Context
     candidates: tuple[Candidate, ...]
-    _kept: dict[object, tuple[_Kept, ...]] = field(default_factory=dict)
+    _kept: dict[object, tuple[tuple[FunctionCase, ...], ...]] = field(default_factory=dict)
 
     def roles(self) -> dict[str, list[int]]:
         """Candidates by their role."""
         found: dict[str, list[int]] = defaultdict(list)
-        for place, one in enumerate(self.candidates):
-            found[Facts((one.kind.function,), part=one.outputs).word("role")].append(place)
+        for place in range(len(self.candidates)):
+            found[self.role(place)].append(place)
         return found
 
     def judgeable(self, circuit: Circuit) -> bool:
         """Whether function is a question in this circuit: some device of it has a role."""
         return bool(loop_of(circuit, self.context).roles)
 
-    def _cases(self, circuit: Circuit) -> tuple[FunctionCase, ...]:
+    def role(self, place: int) -> str:
+        """The role of a candidate; blank where none is stated."""
+        one = self.candidates[place]
+        return Facts((one.kind.function,), part=one.outputs).word("role")
+
+    def cases(self, circuit: Circuit) -> tuple[FunctionCase, ...]:
+        """The cases of function of a circuit."""
         loop = loop_of(circuit, self.context)
         return tuple(case for build in BUILDERS for case in build(loop))
 
-    def _sources(self, circuit: Circuit) -> tuple[_Kept, ...]:
-        """The cases of the circuit with every candidate; kept for circuits that ask alike."""
-        use = circuit.sources[0]
-        key = (
+    def key(self, circuit: Circuit) -> object:
+        """What the candidates' side depends on: figures of the circuit, roles, the place."""
+        return (
             circuit.function,
             tuple(declared_of(circuit, self.context)),
-            tuple((one.apparatus, one.connection) for one in circuit.members),
-            dataclasses.replace(use, tag="", source="-", outputs="", polarity=""),
+            tuple(one.role for one in loop_of(circuit, self.context).devices),
+            dataclasses.replace(
+                circuit.sources[0], tag="", source="-", outputs="", polarity="", safe_side=()
+            ),
             circuit.area,
         )
+
+    def sources(self, circuit: Circuit) -> tuple[tuple[FunctionCase, ...], ...]:
+        """The cases of the circuit with every candidate; kept for circuits that ask alike."""
+        key = self.key(circuit)
         found = self._kept.get(key)
         if found is None:
-            found = tuple(_Kept(self._cases(with_source(circuit, one))) for one in self.candidates)
+            found = tuple(self.cases(with_source(circuit, one)) for one in self.candidates)
             self._kept[key] = found
         return found
 
@@ -89,21 +94,19 @@ class FunctionTable:
         verdict = np.full(count, int(Verdict.UNPROVEN), dtype=np.uint8)
         used = np.full(count, -1.0)
         governing = [""] * count
-        sources = self._sources(circuit)
+        sources = self.sources(circuit)
         for places in self.roles().values():
-            stand_in = self._cases(with_source(circuit, self.candidates[places[0]]))
+            stand_in = self.cases(with_source(circuit, self.candidates[places[0]]))
             alike: dict[tuple[str, ...], list[int]] = defaultdict(list)
             for place in places:
-                alike[tuple(one.kind for one in sources[place].cases)].append(place)
+                alike[tuple(one.kind for one in sources[place])].append(place)
             for kinds, group in alike.items():
                 if not kinds:
                     continue
                 own = stand_in
                 if tuple(one.kind for one in own) != kinds:
-                    own = self._cases(with_source(circuit, self.candidates[group[0]]))
-                _judge(
-                    own, [sources[place].cases for place in group], group, verdict, used, governing
-                )
+                    own = self.cases(with_source(circuit, self.candidates[group[0]]))
+                _judge(own, [sources[place] for place in group], group, verdict, used, governing)
         return FunctionAgainst(verdict, governing, np.where(used < 0.0, np.nan, used))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 
 from subspark import __version__
 
@@ -38,6 +39,24 @@ class _Help(argparse.HelpFormatter):
 
 class _RawHelp(argparse.RawDescriptionHelpFormatter, _Help):
     """Help that keeps the lines of a description."""
+
+
+class _Anywhere(argparse.ArgumentParser):
+    """A command whose options may stand between its names: PLANT -o DIR TAG TAG."""
+
+    _inside = False
+
+    def parse_known_args(  # type: ignore[override]
+        self, args: Sequence[str] | None = None, namespace: argparse.Namespace | None = None
+    ) -> tuple[argparse.Namespace, list[str]]:
+        """Parse options first, then names, wherever they stand."""
+        if self._inside:
+            return super().parse_known_args(args, namespace)
+        self._inside = True
+        try:
+            return self.parse_known_intermixed_args(args, namespace)
+        finally:
+            self._inside = False
 
 
 Commands = argparse._SubParsersAction  # noqa: SLF001 - argparse names no public type for it
@@ -195,6 +214,55 @@ def _add_fits(commands: Commands[argparse.ArgumentParser]) -> None:
     _table(fits)
 
 
+def _add_fewest(commands: Commands[argparse.ArgumentParser]) -> None:
+    fewest = _command(
+        commands,
+        "fewest",
+        "the fewest source types that serve the whole plant",
+        "Chooses source types so that every circuit is served with the margin asked, and tells "
+        "what is proved of the choice. The proposal is a change, to be reviewed and applied. "
+        "Ends with 1 where some circuit is served by nothing.",
+    )
+    _plant(fewest)
+    fewest.add_argument(
+        "--margin",
+        type=float,
+        default=1.0,
+        metavar="SHARE",
+        help="the largest share of any limit that may be used, such as 0.9",
+    )
+    fewest.add_argument(
+        "--order", choices=("types", "cost"), default="types", help="what counts first"
+    )
+    fewest.add_argument(
+        "--stocking", type=float, default=0.0, metavar="COST", help="cost of each type in stores"
+    )
+    fewest.add_argument(
+        "--replacing", type=float, default=0.0, metavar="COST", help="cost of replacing what works"
+    )
+    fewest.add_argument(
+        "--spare", type=float, default=0.0, metavar="SHARE", help="share of channels kept free"
+    )
+    fewest.add_argument("--keep", action="append", metavar="TYPE", help="a type that must stay")
+    fewest.add_argument("--without", action="append", metavar="TYPE", help="a type not to be used")
+    fewest.add_argument("--maker", action="append", metavar="NAME", help="an approved maker")
+    fewest.add_argument("--obsolete", action="store_true", help="also types that are made no more")
+    fewest.add_argument(
+        "--time", type=float, default=60.0, metavar="SECONDS", help="time limit of the search"
+    )
+    fewest.add_argument(
+        "--curve", metavar="SHARES", help="also types needed against margin, such as 1,0.9,0.8"
+    )
+    fewest.add_argument(
+        "-o", "--output", metavar="FILE", help="write the change, to be reviewed and applied"
+    )
+    fewest.add_argument(
+        "--format", choices=("table", "json"), default="table", help="how to write it"
+    )
+    _code(fewest)
+    _table(fewest)
+
+
 def _add_whatif(commands: Commands[argparse.ArgumentParser]) -> None:
     whatif = _command(
         commands,
@@ -267,6 +335,46 @@ def _add_serve(commands: Commands[argparse.ArgumentParser]) -> None:
     )
 
 
+def _add_papers(commands: Commands[argparse.ArgumentParser]) -> None:
+    papers = _command(
+        commands,
+        "papers",
+        "dossiers, inspection sheets, drawings and lists of a plant",
+        "Writes the papers of a plant into a folder: a dossier, an inspection sheet and a drawing "
+        "for each circuit, and the lists of the whole plant. What is up to date stays as it is.",
+    )
+    papers.__class__ = _Anywhere
+    _plant(papers)
+    papers.add_argument("tags", metavar="TAG", nargs="*", help="only these circuits")
+    papers.add_argument(
+        "-o", "--output", metavar="DIR", required=True, help="folder; made if it is not there"
+    )
+    papers.add_argument(
+        "--only",
+        metavar="KIND",
+        action="append",
+        choices=("dossiers", "inspection", "lists", "drawings"),
+        help="only this kind: dossiers, inspection, lists or drawings; may be repeated",
+    )
+    papers.add_argument(
+        "--paper", choices=("a4", "letter"), default="a4", help="size; default: %(default)s"
+    )
+    papers.add_argument(
+        "--jobs", metavar="N", type=int, help="processes that print; default: one a core, 4 at most"
+    )
+    _code(papers)
+    _table(papers)
+    reproduce = _command(
+        commands,
+        "reproduce",
+        "work dossiers out again and compare them with what they print",
+        "Works every figure of a dossier out again from the data attached to it, and compares it "
+        "with what is printed. Ends with 0 identical, 1 different, 2 not ours or changed.",
+    )
+    reproduce.add_argument("files", metavar="FILE", nargs="+", help="dossiers (.pdf)")
+    _table(reproduce)
+
+
 def build_parser() -> argparse.ArgumentParser:
     """The parser of the command ``subspark``."""
     parser = argparse.ArgumentParser(
@@ -293,9 +401,11 @@ def build_parser() -> argparse.ArgumentParser:
 
     _add_longest(commands)
     _add_fits(commands)
+    _add_fewest(commands)
     _add_whatif(commands)
 
     _add_curves(commands)
+    _add_papers(commands)
 
     rules = _command(
         commands,

@@ -370,11 +370,14 @@ def longest_by_time_constant(
     left = limit - ohms * farads
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         # the root that does not subtract two equal numbers
-        root = 2.0 * left / (b + np.sqrt(b * b + 4.0 * a * left))
-        length = np.floor(root * 1e3) / 1e3
+        root = 2.0 * left / (b + np.hypot(b, 2.0 * np.sqrt(a * left)))
+        length = np.where(left == 0.0, 0.0, np.floor(root * 1e3) / 1e3)
         for _ in range(2):
             too_long = time_constant(ohms, farads, per_ohm, per_farad, length) > limit
-            length = np.where(too_long, np.maximum(length - 1e-3, 0.0), length)
+            shorter = length - np.maximum(1e-3, 2.0 * np.spacing(length))
+            length = np.where(too_long, np.maximum(shorter, 0.0), length)
+        too_long = time_constant(ohms, farads, per_ohm, per_farad, length) > limit
+        length = np.where(too_long, np.nan, length)
         length = np.where((a == 0.0) & (b == 0.0), np.inf, length)
     length = np.where(left < 0.0, -np.inf, length)
     return np.where(sane, length, np.nan)

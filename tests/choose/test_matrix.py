@@ -1,0 +1,101 @@
+"""A whole plant against a whole catalogue, against the same asked pair by pair."""
+
+from __future__ import annotations
+
+import dataclasses
+from random import Random
+
+import numpy as np
+import pytest
+
+import subspark as ss
+from subspark.choose.candidates import with_source
+from subspark.choose.fits import Search
+from subspark.choose.longest import with_length
+from subspark.choose.matrix import grouped, serving
+from subspark.demo import build_division_plant, build_plant
+from subspark.model import Plant
+from subspark.rules import Verdict
+
+PLANT = build_plant()
+
+
+def varied(plant: Plant, count: int, seed: int) -> Plant:
+    """Circuits of a plant, many of them alike but for one length; some of unknown length."""
+    rng = Random(seed)
+    base = [
+        one
+        for one in plant.circuits
+        if len(one.sources) == 1 and one.method == "entity" and not one.system and one.runs
+    ]
+    base = rng.sample(base, min(12, len(base)))
+    circuits = []
+    for number in range(count):
+        one = rng.choice(base)
+        *front, last = (dataclasses.replace(run, number="") for run in one.runs)
+        length = with_length(last, float(rng.randint(5, 4000)))
+        if rng.random() < 0.05:
+            length = dataclasses.replace(last, length=ss.Run().length)
+        uses = tuple(dataclasses.replace(use, tag="") for use in one.sources)
+        circuits.append(
+            dataclasses.replace(one, tag=f"X-{number}", runs=(*front, length), sources=uses)
+        )
+    cabinets = {use.cabinet for one in circuits for use in one.sources}
+    return dataclasses.replace(
+        plant,
+        circuits=tuple(circuits),
+        declarations=tuple(
+            one
+            for one in plant.declarations
+            if one.scope != "circuit" and (one.scope != "cabinet" or one.of in cabinets)
+        ),
+    )
+
+
+@pytest.mark.parametrize(("margin", "seed"), [(1.0, 1), (0.7, 2)])
+def test_the_matrix_is_what_each_circuit_alone_says(margin: float, seed: int) -> None:
+    """The arrays of one circuit are held against whole assessments in test_fits."""
+    plant = varied(PLANT, 150, seed)
+    search = Search(plant, margin=margin)
+    found = serving(search.table, search.function, plant.circuits, margin=margin)
+    assert found.exact.all()
+    for index, circuit in enumerate(plant.circuits):
+        alone = search.table.against(circuit)
+        expected = (alone.verdict == Verdict.SAFE) & ~(alone.utilisation > margin)
+        assert np.array_equal(found.serves[index], expected), circuit.tag
+    assert found.asked < found.serves.size
+    assert 0.02 < found.serves.mean() < 0.98
+
+
+def test_the_matrix_agrees_with_whole_assessments_by_class_and_division() -> None:
+    plant = build_division_plant()
+    search = Search(plant)
+    circuits = [one for one in plant.circuits if len(one.sources) == 1 and one.method == "entity"]
+    found = serving(search.table, search.function, circuits)
+    for index, circuit in enumerate(circuits):
+        if not found.exact[index]:
+            continue
+        for at, candidate in enumerate(search.candidates):
+            changed = with_source(circuit, candidate)
+            whole = tuple(changed if one.tag == circuit.tag else one for one in plant.circuits)
+            (summary,) = ss.assess(
+                dataclasses.replace(plant, circuits=whole), [circuit.tag]
+            ).summaries()
+            assert (summary.verdict is Verdict.SAFE) == found.serves[index, at]
+
+
+def test_circuits_that_differ_in_one_length_stand_together() -> None:
+    plant = varied(PLANT, 200, 3)
+    search = Search(plant)
+    groups = grouped(plant.circuits, search.table.context)
+    assert sum(group.members.size for group in groups) == 200
+    assert len(groups) < 60
+    for group in groups:
+        assert np.all(np.diff(group.lengths) >= 0.0) or group.members.size == 1
+
+
+def test_what_is_bound_to_others_is_not_called_exact() -> None:
+    search = Search(PLANT)
+    circuits = [PLANT.circuit(tag) for tag in ("PT-1001", "FT-1191")]
+    found = serving(search.table, search.function, circuits)
+    assert found.exact.tolist() == [False, True]
