@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, cast
 
-from subspark.errors import InputError, UsageError
+from subspark.errors import InputError, PlantError, UsageError
 from subspark.model import Plant, Record, content
 from subspark.quantity import Evidence, TemperatureRange, Value
 
@@ -23,6 +23,8 @@ FORMAT = "subspark change"
 VERSION = 1
 Step = str
 _KEYS = ("tag", "name", "number", "what")
+ADDED = "+"
+"""The last step of a place where a record is added to a list."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +130,8 @@ def value_at(plant: Plant, place: Sequence[Step]) -> Any:  # noqa: ANN401 - any 
     """
     thing: Any = plant
     for at, step in enumerate(place):
+        if isinstance(thing, tuple) and step == ADDED and at == len(place) - 1:
+            return None
         if isinstance(thing, tuple):
             thing = thing[_index(thing, step, place[:at])]
         else:
@@ -169,6 +173,8 @@ def _put(record: Record, place: Sequence[Step], at: int, value: Any) -> Record: 
     else:
         if not isinstance(held, tuple):
             raise UsageError(f"{show_place(place)}: {name!r} is no list")
+        if place[at + 1] == ADDED and at + 1 == len(place) - 1:
+            return _with(record, name, (*held, _member(record, name, place, value)), place)
         index = _index(held, place[at + 1], place[: at + 1])
         if at + 1 == len(place) - 1:
             raise UsageError(f"{show_place(place)}: wanted a field of it")
@@ -177,8 +183,23 @@ def _put(record: Record, place: Sequence[Step], at: int, value: Any) -> Record: 
             _put(held[index], place, at + 2, value),
             *held[index + 1 :],
         )
+    return _with(record, name, fresh, place)
+
+
+def _with(record: Record, name: str, fresh: Any, place: Sequence[Step]) -> Record:  # noqa: ANN401
     try:
         return cast("Record", dataclasses.replace(cast("Any", record), **{name: fresh}))
+    except PlantError:
+        raise
+    except InputError as error:
+        raise UsageError(f"{show_place(place)}: {error}") from None
+
+
+def _member(record: Record, name: str, place: Sequence[Step], value: Any) -> Any:  # noqa: ANN401
+    """A record that is added to a list, from its plain content."""
+    hint = typing.get_args(typing.get_type_hints(type(record))[name])[0]
+    try:
+        return _decoded(hint, value)
     except InputError as error:
         raise UsageError(f"{show_place(place)}: {error}") from None
 

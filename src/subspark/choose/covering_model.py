@@ -6,7 +6,7 @@ modules bought of a type for a group; u, channels in use of it where spare chann
     minimise    sum stocking y + sum price b + sum (change + price where by the channel) x
     where       sum over types of x = count                            each class
                 x <= count y                                           each class and type
-                spare * u <= channels b + spare * free,  u = sum need x    each type and group
+                spare * u <= channels b + spare * free y,  u = sum need x  each type and group
                 sum y <= most types                                    where asked
 
 x may be continuous for classes of need 1: with y, b and u whole, what is left is a transport
@@ -183,14 +183,15 @@ def _module_rows(build: _Builder, part: Part, layout: Layout) -> None:
     place = layout.place[layout.cell[inside]]
     need = part.need[layout.klass[inside]]
     holds = part.channels[layout.cell_type][layout.modular] * part.per
-    least = -part.times * layout.free[layout.modular]
+    free = part.times * layout.free[layout.modular]
     if layout.spare:
         build.entries(place, layout.x[inside], -need)
         build.entries(cells, layout.u, 1.0).block(layout.nb, 0.0, 0.0)
         build.entries(cells, layout.u, -part.times)
     else:
         build.entries(place, layout.x[inside], -part.times * need)
-    build.entries(cells, layout.b, holds).block(layout.nb, least)
+    build.entries(cells, layout.cell_type[layout.modular], free)
+    build.entries(cells, layout.b, holds).block(layout.nb, 0.0)
 
 
 def _room_rows(build: _Builder, part: Part, layout: Layout) -> None:
@@ -223,13 +224,15 @@ def _room_row(
     pair, cell, group = places
     modular = np.flatnonzero(types & (cell >= 0))
     simple = np.flatnonzero(types & (cell < 0))
-    least = part.times * int(part.load[classes].sum() - part.free[modular, group].sum())
-    if least <= 0 or not len(modular):
+    least = part.times * int(part.load[classes].sum())
+    if not len(modular):
         return
     one_by_one = pair[np.ix_(classes, simple)]
     need = np.broadcast_to(part.need[classes, None], one_by_one.shape)
     there = one_by_one >= 0
     first = len(part.types) + int((pair >= 0).sum())
+    free = np.flatnonzero(types & (part.free[:, group] > 0))
+    build.entries(np.zeros_like(free), free, part.times * part.free[free, group])
     build.entries(np.zeros_like(modular), first + cell[modular], part.per * part.channels[modular])
     build.entries(np.zeros(int(there.sum()), dtype=np.int64), one_by_one[there], need[there])
     build.block(1, least)

@@ -26,6 +26,7 @@ _ROOMS = {
     "reproduce": "papers",
     "longest": "longest",
     "fits": "fits",
+    "repair": "repair",
     "fewest": "fewest",
     "whatif": "whatif",
     "apply": "whatif",

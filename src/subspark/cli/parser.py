@@ -214,6 +214,25 @@ def _add_fits(commands: Commands[argparse.ArgumentParser]) -> None:
     _table(fits)
 
 
+def _add_repair(commands: Commands[argparse.ArgumentParser]) -> None:
+    repair = _command(
+        commands,
+        "repair",
+        "what would mend a circuit, the least effort first",
+        "Tries single changes of a circuit that is unsafe, unproven or does not work, and lists "
+        "those that mend it, each proved with the change made. Ends with 1 where none does.",
+    )
+    _plant(repair)
+    repair.add_argument("tag", metavar="TAG", help="the circuit")
+    repair.add_argument("--take", type=int, metavar="N", help="write this one as a change")
+    repair.add_argument("-o", "--output", metavar="FILE", help="the change to write (.json)")
+    repair.add_argument(
+        "--format", choices=("text", "json"), default="text", help="how to write it"
+    )
+    _code(repair)
+    _table(repair)
+
+
 def _add_fewest(commands: Commands[argparse.ArgumentParser]) -> None:
     fewest = _command(
         commands,
@@ -401,6 +420,7 @@ def build_parser() -> argparse.ArgumentParser:
 
     _add_longest(commands)
     _add_fits(commands)
+    _add_repair(commands)
     _add_fewest(commands)
     _add_whatif(commands)
 
