@@ -1,7 +1,8 @@
 # Two commands do all set-up: `make demo` and `make test`. Both need only Python 3.11 or newer, make and git.
 #
-#   make demo     write the demo plant, check it, say where things are
+#   make demo     write the demo plant, check it, write its papers, say where things are
 #   make test     everything: style, types, import contract, generated pages, tests
+#   make tools    what tests use beyond Python: a browser and a database server (Debian, as root)
 #   make check    the same without the tests; reports every failure, not just the first
 #   make format   put the source in shape
 #   make docs     write the generated pages anew
@@ -22,7 +23,7 @@ USE_STAMP := $(VENV)/.installed
 DEV_STAMP := $(VENV)/.installed-dev
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test check format docs bench clean
+.PHONY: help demo test tools check format docs bench clean
 
 help:
 	@sed -n '2,/^$$/s/^# \{0,1\}//p' Makefile
@@ -35,7 +36,7 @@ $(BIN)/python:
 # An existing environment is brought up to date only when pyproject.toml is newer than its stamp.
 $(USE_STAMP): pyproject.toml | $(BIN)/python
 	@echo "Installing Subspark into $(VENV)"
-	@$(PIP) --editable .
+	@$(PIP) --editable '.[choose,desk,papers]'
 	@touch $@
 
 $(DEV_STAMP): pyproject.toml | $(BIN)/python
@@ -51,15 +52,40 @@ demo: $(USE_STAMP)
 	    echo; echo "subspark check $$plant"; \
 	    status=0; $(BIN)/subspark check "$$plant" || status=$$?; \
 	    if [ $$status -gt 1 ]; then exit $$status; fi; \
+	    papers="$(DEMO)/papers-$$(basename "$$plant" .xlsx)"; \
+	    echo; echo "subspark papers $$plant -o $$papers"; \
+	    $(BIN)/subspark papers "$$plant" -o "$$papers" || exit $$?; \
 	done
 	@echo
 	@echo "The demo plant is in $(DEMO)/; its faults are deliberate:"
 	@for file in $(DEMO)/*; do echo "  $$file"; done
-	@echo "Next: $(BIN)/subspark explain $(DEMO)/<plant>.xlsx <TAG> shows the working of one circuit."
+	@echo "Next:"
+	@echo "  $(BIN)/subspark explain $(DEMO)/larkfen.xlsx <TAG>   the working of one circuit"
+	@echo "  $(BIN)/subspark fewest $(DEMO)/larkfen.xlsx          the fewest types that serve it"
+	@echo "  $(BIN)/subspark serve                              the plant in a browser"
+
+# A browser and a database server for the tests of the desk, from Debian's packages where that is
+# possible. Where they are missing, those tests are left out and say why.
+tools:
+	@if [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null; then \
+	    wanted=""; \
+	    command -v chromium >/dev/null || wanted="$$wanted chromium"; \
+	    ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || wanted="$$wanted postgresql"; \
+	    command -v pdftotext >/dev/null || wanted="$$wanted poppler-utils"; \
+	    if [ -n "$$wanted" ]; then \
+	        echo "Installing$$wanted"; \
+	        export DEBIAN_FRONTEND=noninteractive; \
+	        { apt-get update -qq && apt-get install -y -qq --no-install-recommends $$wanted; } \
+	            >/dev/null 2>&1 || echo "could not install$$wanted; their tests are left out" >&2; \
+	    fi; \
+	fi
 
 # Tests run even when a check fails, so that one run shows everything. pytest closes the output.
-test: $(DEV_STAMP)
+test: $(DEV_STAMP) tools
 	@status=0; \
+	if command -v chromium >/dev/null && ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1; then \
+	    export SUBSPARK_TEST_ALL=1; \
+	fi; \
 	$(MAKE) --no-print-directory check || status=1; \
 	echo "--- tests"; \
 	$(BIN)/python -m pytest -n auto $(ARGS) || status=1; \

@@ -33,6 +33,10 @@ THIRD_PARTIES = {
     "marking": {"lark"},
     "exchange": {"numpy", "python_calamine", "xlsxwriter"},
     "cli": {"numpy", "rich"},
+    "choose": {"highspy", "numpy"},
+    "papers": {"ezdxf", "fontpkg_source_sans_3", "pypdf", "typst", "xlsxwriter"},
+    "store": {"django"},
+    "desk": {"django", "django_htmx", "ninja", "pydantic", "waitress"},
 }
 
 # Folders that only exist on somebody's machine. Written so that this very line does not match.

@@ -11,10 +11,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import fontpkg
+import fontpkg_source_sans_3
 from fontTools.ttLib import TTFont
 from fontTools.varLib import instancer
 
+FONT = Path(str(fontpkg_source_sans_3.__file__)).parent / "files" / "SourceSans3[wght].ttf"
 OUT = Path("src/subspark/papers/drawings/data/widths.csv")
 WEIGHTS = (400, 600)
 RANGES = ((0x20, 0x7E), (0xA0, 0x24F), (0x370, 0x52F), (0x2010, 0x2044), (0x2070, 0x2265))
@@ -22,7 +23,7 @@ RANGES = ((0x20, 0x7E), (0xA0, 0x24F), (0x370, 0x52F), (0x2010, 0x2044), (0x2070
 
 def widths(weight: int) -> dict[int, int]:
     """Advance width of each character at one weight, by its code point."""
-    font = TTFont(str(fontpkg.path("source-sans-3")))
+    font = TTFont(str(FONT))
     fixed = instancer.instantiateVariableFont(font, {"wght": weight})
     scale = 1000 / fixed["head"].unitsPerEm
     advances = fixed["hmtx"].metrics

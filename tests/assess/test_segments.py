@@ -465,3 +465,11 @@ def test_a_datum_taken_from_a_safe_segment_leaves_it_safe_or_open():
             continue
         found = ss.assess(one.plant)["S"]
         assert found.verdict is not ss.Verdict.UNSAFE, (one.name, found.sentence)
+
+
+def test_a_segment_whose_runs_are_left_out_is_not_proved():
+    """A list that was left out is no proof of no cable."""
+    whole = plant()
+    (circuit,) = whole.circuits
+    finding = ss.assess(replace(whole, circuits=(replace(circuit, runs=()),)))[circuit.tag]
+    assert finding.verdict.word == "unproven"

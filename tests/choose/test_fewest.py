@@ -9,17 +9,17 @@ from random import Random
 import pytest
 
 import subspark as ss
+from choose.plants import BARE
 from subspark.choose.candidates import candidates_of, with_source
 from subspark.choose.change import apply, read_change
 from subspark.choose.fewest import Ask, fewest, margins
 from subspark.choose.fits import Search
 from subspark.choose.table import plain
-from subspark.demo import build_plant
 from subspark.errors import UsageError
 from subspark.model import Datum, Plant
 from subspark.rules import Verdict
 
-PLANT = build_plant()
+PLANT = BARE
 
 
 def small(seed: int, circuits: int = 6, sources: int = 6) -> Plant:

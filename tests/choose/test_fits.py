@@ -8,17 +8,18 @@ import itertools
 import pytest
 
 import subspark as ss
+from choose.plants import BARE, WHOLE, bare
 from subspark.choose.candidates import candidates_of, with_source
 from subspark.choose.filters import Wishes
 from subspark.choose.fits import Search, fits
 from subspark.choose.table import Table, plain
-from subspark.demo import build_division_plant, build_plant
+from subspark.demo import build_division_plant
 from subspark.errors import UsageError
 from subspark.model import Datum, Plant
 from subspark.rules import RULES
 
-PLANT = build_plant()
-DIVISION = build_division_plant()
+PLANT = BARE
+DIVISION = bare(build_division_plant())
 NO_RULE = 255
 
 
@@ -33,7 +34,7 @@ def test_the_arrays_agree_with_a_whole_assessment_bit_for_bit(plant: Plant) -> N
     table = Table.of(plant, candidates)
     chosen = [one for one in plant.circuits if plain(one, table.context)]
     assert len(chosen) >= 10
-    for circuit in chosen[:: max(1, len(chosen) // 14)]:
+    for circuit in chosen[:: max(1, len(chosen) // 8)]:
         found = table.against(circuit)
         for at, one in enumerate(candidates):
             changed = replaced(plant, circuit.tag, with_source(circuit, one))
@@ -151,3 +152,14 @@ def test_bad_questions_get_one_message() -> None:
         fits(PLANT, "PT-1101", margin=0.0)
     with pytest.raises(UsageError, match=r"PT-1101 has 1 sources; wanted one of them, from 1"):
         Search(PLANT).fits("PT-1101", at=4)
+
+
+def test_function_is_judged_as_a_whole_assessment_judges_it() -> None:
+    search = Search(WHOLE)
+    for circuit in [one for one in WHOLE.circuits if plain(one, search.table.context)][::25]:
+        found = search.function.against(circuit)
+        for at, one in enumerate(search.candidates):
+            changed = replaced(WHOLE, circuit.tag, with_source(circuit, one))
+            works = ss.assess(changed, [circuit.tag]).function[circuit.tag]
+            assert int(works.verdict) == found.verdict[at], (circuit.tag, one.label)
+            assert works.governing == found.governing[at]

@@ -9,15 +9,16 @@ import numpy as np
 import pytest
 
 import subspark as ss
+from choose.plants import BARE, WHOLE, bare
 from subspark.choose.candidates import with_source
 from subspark.choose.fits import Search
 from subspark.choose.longest import with_length
-from subspark.choose.matrix import grouped, serving
-from subspark.demo import build_division_plant, build_plant
+from subspark.choose.matrix import Board, grouped
+from subspark.demo import build_division_plant
 from subspark.model import Plant
 from subspark.rules import Verdict
 
-PLANT = build_plant()
+PLANT = BARE
 
 
 def varied(plant: Plant, count: int, seed: int) -> Plant:
@@ -57,7 +58,7 @@ def test_the_matrix_is_what_each_circuit_alone_says(margin: float, seed: int) ->
     """The arrays of one circuit are held against whole assessments in test_fits."""
     plant = varied(PLANT, 150, seed)
     search = Search(plant, margin=margin)
-    found = serving(search.table, search.function, plant.circuits, margin=margin)
+    found = Board(search.table, search.function, plant.circuits).serving(margin)
     assert found.exact.all()
     for index, circuit in enumerate(plant.circuits):
         alone = search.table.against(circuit)
@@ -68,10 +69,10 @@ def test_the_matrix_is_what_each_circuit_alone_says(margin: float, seed: int) ->
 
 
 def test_the_matrix_agrees_with_whole_assessments_by_class_and_division() -> None:
-    plant = build_division_plant()
+    plant = bare(build_division_plant())
     search = Search(plant)
     circuits = [one for one in plant.circuits if len(one.sources) == 1 and one.method == "entity"]
-    found = serving(search.table, search.function, circuits)
+    found = Board(search.table, search.function, circuits).serving()
     for index, circuit in enumerate(circuits):
         if not found.exact[index]:
             continue
@@ -97,5 +98,26 @@ def test_circuits_that_differ_in_one_length_stand_together() -> None:
 def test_what_is_bound_to_others_is_not_called_exact() -> None:
     search = Search(PLANT)
     circuits = [PLANT.circuit(tag) for tag in ("PT-1001", "FT-1191")]
-    found = serving(search.table, search.function, circuits)
+    found = Board(search.table, search.function, circuits).serving()
     assert found.exact.tolist() == [False, True]
+
+
+def test_with_function_the_matrix_is_what_whole_assessments_say() -> None:
+    """Circuits of the demo plant with their functional figures, some in cables of their own."""
+    search = Search(WHOLE)
+    circuits = [one for one in WHOLE.circuits if len(one.sources) == 1 and one.method == "entity"]
+    board = Board(search.table, search.function, circuits)
+    found = board.serving()
+    chosen = [index for index in range(len(circuits)) if board.exact[index]][::25]
+    assert len(chosen) > 2
+    for index in chosen:
+        circuit = circuits[index]
+        judged = search.function.judgeable(circuit)
+        for at, candidate in enumerate(search.candidates):
+            changed = with_source(circuit, candidate)
+            whole = tuple(changed if one.tag == circuit.tag else one for one in WHOLE.circuits)
+            assessment = ss.assess(dataclasses.replace(WHOLE, circuits=whole), [circuit.tag])
+            (summary,) = assessment.summaries()
+            works = assessment.function.verdict(circuit.tag)
+            expected = summary.verdict is Verdict.SAFE and (not judged or works is Verdict.SAFE)
+            assert found.serves[index, at] == expected, (circuit.tag, candidate.label)

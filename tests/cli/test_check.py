@@ -51,8 +51,9 @@ def test_a_safe_circuit_alone_ends_with_0(run, demo_file):
     status, out, _ = run("check", demo_file, "PT-1101")
     assert status == 0
     lines = out.splitlines()
-    assert lines[0].split() == ["verdict", "tag", "service", "area", "closest", "limit", "used"]
-    assert lines[1].startswith("● safe   PT-1101  ")
+    head = ["verdict", "function", "tag", "service", "area", "closest", "limit", "used"]
+    assert lines[0].split() == head
+    assert lines[1].startswith("● safe   ▲ works   PT-1101  ")
     assert "1 circuit: 1 safe, 0 unsafe, 0 unproven." in lines
 
 

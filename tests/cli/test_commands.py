@@ -81,7 +81,9 @@ def test_demo_writes_its_files_and_may_be_run_again(run, tmp_path, demo_plant):
     ]  # fmt: skip
     assert f"  subspark check {tmp_path / 'larkfen.xlsx'}\n" in out
     assert read_plant(tmp_path / "larkfen.json") == demo_plant
-    assert "| AT-4091 | capacitance | unsafe |" in (tmp_path / "story.md").read_text("utf-8")
+    story = (tmp_path / "story.md").read_text("utf-8")
+    assert "| AT-4091 | capacitance | unsafe |" in story
+    assert "| XV-4581 | pull-in current |" in story
 
 
 def test_demo_refuses_a_file_for_a_folder(run, tmp_path):

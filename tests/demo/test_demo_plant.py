@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from subspark.demo import FAULTS, build_plant, faults_markdown
+from subspark.demo import FAULTS, build_plant, faults_markdown, function_markdown
+from subspark.demo.wider_catalogue import WIDER_SOURCES
 from subspark.model import content
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -50,7 +51,10 @@ def test_the_catalogue_is_as_rich_as_a_real_one(plant):
 
 
 def test_nothing_of_the_catalogue_is_there_for_show(plant, used):
-    assert {one.name for one in plant.sources} == used["sources"]
+    """But for the sources that could be bought: see test_demo_function."""
+    bought = {one.name for one in WIDER_SOURCES}
+    assert {one.name for one in plant.sources} - bought == used["sources"]
+    assert bought < {one.name for one in plant.sources}
     assert {one.name for one in (*plant.apparatus, *plant.simple)} == used["items"]
     assert {one.name for one in plant.cables} == used["cables"]
     assert {one.tag for one in plant.areas} == used["areas"]
@@ -140,7 +144,8 @@ def test_no_certificate_or_maker_could_be_taken_for_a_real_one(plant):
     assert not re.findall(rf"\b(?:{schemes})\b", text)
     assert all(re.fullmatch(r"DEMO \d\d\.\d{4}X?", one.number) for one in plant.certificates)
     cabinets = {one.maker.split()[0] for one in plant.sources if not one.terminals_of}
-    assert cabinets == {"Rowanfield", "Alderbeck", "Lindenmoor"}
+    used = {"Rowanfield", "Alderbeck", "Lindenmoor"}
+    assert cabinets == used | {"Brackenfell", "Coldbrook", "Marlpit", "Thistlewick"}
     in_field = {one.maker for one in plant.sources if one.terminals_of}
     assert in_field < {one.maker for one in plant.apparatus}
 
@@ -150,6 +155,9 @@ def test_the_page_shows_the_faults_as_they_are():
     table = re.search(r"<!-- faults: .*? -->\n(.*?)<!-- end of faults -->", page, re.DOTALL)
     assert table is not None
     assert table.group(1) == faults_markdown()
+    function = re.search(r"<!-- function: .*? -->\n(.*?)<!-- end of function -->", page, re.DOTALL)
+    assert function is not None
+    assert function.group(1) == function_markdown()
 
 
 def test_the_page_names_only_circuits_and_areas_that_there_are(plant):

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from subspark.rules import EQUAL, All, Bound, Verdict, settle
-from subspark.rules.bound import utilisations, verdicts
+from subspark.rules.bound import holds, utilisations, verdicts
 
 NAN, INF = math.nan, math.inf
 SAFE, UNSAFE, UNPROVEN, NOT_ASKED = (
@@ -155,3 +155,19 @@ def test_without_a_quantity_there_is_no_utilisation():
 def test_the_words_of_verdicts():
     assert [one.word for one in Verdict] == ["not asked", "safe", "unproven", "unsafe"]
     assert max(Verdict) is UNSAFE
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_holds_is_settle_in_short(seed):
+    """Own invariant: what choosing asks for speed is what checking says."""
+    rng = np.random.default_rng(seed)
+    special = np.array([np.nan, -np.inf, np.inf, 0.0, 1.0, 1.0 + 2.0**-42, 1.0 + 2.0**-38, -1.0])
+
+    def bound(over: bool) -> Bound:
+        shape = (3, 50) if over else (50,)
+        demand, limit = (rng.choice(special, size=shape) for _ in range(2))
+        return Bound(demand, limit, over="apparatus" if over else "", exact=bool(rng.integers(2)))
+
+    for answer in (bound(False), bound(True), All((bound(True), bound(False)))):
+        with np.errstate(invalid="ignore"):
+            assert np.array_equal(holds(answer), settle(answer).verdict <= Verdict.SAFE)

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from subspark.assess.context import Context
+from subspark.assess.members import runs_of
 from subspark.assess.places import Need
 from subspark.assess.readings import SPARK
 from subspark.assess.rows import (
@@ -40,8 +41,8 @@ def as_segments(cases: Iterable[Case], circuit: Circuit, context: Context) -> It
     table = figures_for(circuit, context)
     outputs = _outputs(circuit, context)
     known = 0.0 if confirmed(circuit, context) else NAN
-    spurs = spur_lengths(circuit.runs)
-    lengths = list(zip(circuit.runs, spurs, strict=True))
+    runs = runs_of(circuit)
+    lengths = list(zip(runs, spur_lengths(runs), strict=True))
     active = float(sum(output.Io.si != 0.0 for output in outputs))
     for case in cases:
         members = tuple(_member(one, circuit, context) for one in case.members)

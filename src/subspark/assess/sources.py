@@ -39,7 +39,7 @@ from subspark.physics.ignition import Curves
 from subspark.quantity import NO_EVIDENCE, show
 from subspark.rules import NOTHING, Code
 
-__all__ = ["outputs_used", "source_cases"]
+__all__ = ["air_round", "outputs_used", "source_cases"]
 
 NAN = math.nan
 
@@ -345,6 +345,11 @@ def _ambient(use: SourceUse, place: str, circuit: Circuit, context: Context) -> 
     if found.known or area is None or use.cabinet:  # a cabinet is warmer than the air around it
         return found.low, found.high
     return area.ambient.low, area.ambient.high
+
+
+def air_round(use: SourceUse, circuit: Circuit, context: Context) -> tuple[float, float]:
+    """Coldest and hottest air where a source of a circuit stands [degC]; NaN where not known."""
+    return _ambient(use, _place(use, circuit, context), circuit, context)
 
 
 class _Stand(NamedTuple):

@@ -17,6 +17,7 @@ _PLACES = {
     "ohm": (1.0, "ohm", 2),
     "K": (1.0, "K", 3),
     "W": (1.0, "W", 3),
+    "small V": (1e3, "mV", 2),
 }
 """How a staircase is written: factor, unit and decimals, the same on every step."""
 
@@ -36,11 +37,12 @@ def stairs(told: Staircase) -> Stairs:
     """A staircase in the engineer's units, with its heights as shares of the highest."""
     heights = [one.left for one in told.steps] + [told.needed, told.left]
     most = max((one for one in heights if not math.isnan(one)), default=math.nan)
+    unit = "small V" if told.unit == "V" and most < 1.0 else told.unit
     steps = tuple(
         Stair(
             one.label,
-            _text(one.change, told.unit),
-            _text(one.left, told.unit),
+            _text(one.change, unit),
+            _text(one.left, unit),
             _share(one.left, most),
         )
         for one in told.steps
@@ -49,8 +51,8 @@ def stairs(told: Staircase) -> Stairs:
         title=told.title,
         at=told.at,
         steps=steps,
-        left=_text(told.left, told.unit),
-        needed=_text(told.needed, told.unit),
+        left=_text(told.left, unit),
+        needed=_text(told.needed, unit),
         left_share=_share(told.left, most),
         needed_share=_share(told.needed, most),
     )

@@ -78,9 +78,9 @@ def _quiet() -> highspy.Highs:
     class Quiet(highspy.Highs):
         def enableCallbacks(self) -> None:
             self.silent()
-            super().enableCallbacks()
+            super().enableCallbacks()  # type: ignore[no-untyped-call] # highspy gives it none
 
-    return Quiet()
+    return Quiet()  # type: ignore[no-untyped-call] # highspy gives it none
 
 
 def _loaded(model: Programme, *, relaxed: bool = False) -> highspy.Highs:
@@ -100,7 +100,7 @@ def _loaded(model: Programme, *, relaxed: bool = False) -> highspy.Highs:
     lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
     starts = np.searchsorted(model.rows.row, np.arange(len(model.rows.lower) + 1))
     lp.a_matrix_.start_ = starts
-    lp.a_matrix_.index_ = model.rows.column
+    lp.a_matrix_.index_ = model.rows.column.astype(np.int32)
     lp.a_matrix_.value_ = model.rows.value
     if not relaxed:
         kinds = highspy.HighsVarType
@@ -274,7 +274,8 @@ def _hardest(rows: Bools) -> Bools:
     outside = rows.astype(np.float32) @ (~rows.T).astype(np.float32)
     within = outside.T == 0  # row k has all of row l, at [k, l]
     np.fill_diagonal(within, val=False)
-    return rows[~within.any(axis=1)]
+    hardest: Bools = rows[~within.any(axis=1)]
+    return hardest
 
 
 def _widest(rows: Bools) -> Ints:

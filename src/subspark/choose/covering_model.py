@@ -205,7 +205,7 @@ def _room_rows(build: _Builder, part: Part, layout: Layout) -> None:
     for group in range(part.free.shape[1]):
         rows = np.flatnonzero(part.group == group)
         serves = part.serves[rows]
-        sets = serves.any(axis=0)[None]
+        sets = np.asarray(serves.any(axis=0))[None]
         if len(part.count) <= MOST_SETS:
             sets = np.unique(np.concatenate([sets, serves]), axis=0)
         outside = (~sets).astype(np.float32) @ serves.T.astype(np.float32)

@@ -126,7 +126,7 @@ class Covering:
         existing = np.asarray(self.existing)
         here = existing >= 0
         np.add.at(used, (existing[here], group[here]), np.asarray(self.need)[here])
-        least = -(-used // channels[:, None])
+        least: Ints = -(-used // channels[:, None])
         if self.installed is None:
             return least
         given = np.asarray(self.installed)

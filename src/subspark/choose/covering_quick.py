@@ -2,7 +2,8 @@
 
 Types are first weighed with modules as if bought by the channel; circuits go to the cheapest
 open type. Then modules are counted whole: circuits that alone open a module are moved to free
-channels elsewhere where that costs less, and open types are dropped while the whole cost falls.
+channels elsewhere where that costs less, open types are dropped, classes moved, and installed
+types that were given up taken up again, while the whole cost falls.
 All steps are bounded by counts, never by a clock, so the same input gives the same answer.
 """
 
@@ -22,6 +23,10 @@ SWEEPS = 20
 """Rounds of drop and swap; a handful is the rule."""
 MOST_SWAP_CELLS = 60_000_000
 """Sizes of the tables that swaps may look through in all, so that large plants stay quick."""
+SHIFTS = 8
+"""Rounds in which every class may move; fewer in large parts."""
+MOST_SHIFTED = 4_000
+"""Classes looked at in all in such rounds; one round at least."""
 WORST_CELLS = 2_000
 """Modules looked at, one type and group each, for circuits that alone open them."""
 
@@ -48,7 +53,9 @@ def quick_plan(part: Part, *, types_first: bool) -> Plan:
     weights = _weights(part, types_first=types_first)
     opened = _improved(weights, _opened(weights, part.forced), part.forced)
     plan = _repaired(part, _assigned(part, weights, opened))
-    return _dropped(part, weights, opened, plan, types_first=types_first)
+    plan = _dropped(part, weights, plan, types_first=types_first)
+    plan = _repaired(part, _shifted(part, plan, types_first=types_first))
+    return plan if types_first else _reopened(part, plan)
 
 
 def _weights(part: Part, *, types_first: bool) -> _Weights:
@@ -132,20 +139,44 @@ def _assigned(part: Part, weights: _Weights, opened: Bools) -> Plan:
     return plan
 
 
-def _repaired(part: Part, plan: Plan) -> Plan:
-    """Move circuits that alone open a module to free channels elsewhere, where that pays."""
+def _reopened(part: Part, plan: Plan) -> Plan:
+    """Take up again installed types that were given up, where their free channels pay for them."""
+    best = plan_cost(part, plan)[1]
+    for _ in range(SWEEPS):
+        before = best
+        for one in np.flatnonzero(~plan.any(axis=0) & part.free.any(axis=1)):
+            other = plan.copy()
+            home = part.existing == one
+            other[home] = 0
+            other[home, one] = part.count[home]
+            other = _repaired(part, other, also=int(one))
+            cost = plan_cost(part, other)[1]
+            if cost < best:
+                best, plan = cost, other
+        if best == before:
+            break
+    return plan
+
+
+def _repaired(part: Part, plan: Plan, also: int = -1) -> Plan:
+    """Move circuits that alone open a module to free channels elsewhere, where that pays.
+
+    ``also`` is a type that may be used though nothing is on it yet.
+    """
     plan = plan.copy()
-    open_types = np.flatnonzero(plan.any(axis=0))
+    opened = np.asarray(plan.any(axis=0))
+    opened[also] |= also >= 0
+    open_types = np.flatnonzero(opened)
     used = used_channels(part, plan)
     over, room = _rounding(part, used)
     cells = np.argwhere((over > 0) & (part.price[:, None] > 0))
     order = np.argsort(-part.price[cells[:, 0]], kind="stable")[:WORST_CELLS]
     for one, place in cells[order]:
-        over, room = _rounding(part, used)
-        if over[one, place]:
-            _emptied(
-                part, plan, used, room, open_types, (int(one), int(place), int(over[one, place]))
-            )
+        while True:
+            over, room = _rounding(part, used)
+            cell = (int(one), int(place), int(over[one, place]))
+            if not cell[2] or not _emptied(part, plan, used, room, open_types, cell):
+                break
     return plan
 
 
@@ -166,7 +197,7 @@ def _emptied(  # one step of the repair, on shared tables
     room: Ints,
     open_types: NDArray[np.intp],
     cell: tuple[int, int, int],
-) -> None:
+) -> bool:
     """Take channels off a type in a group, so that a module is saved, if others have room."""
     one, place, wanted = cell
     free = room[:, place].copy()
@@ -192,17 +223,65 @@ def _emptied(  # one step of the repair, on shared tables
                 left -= fits * need
                 count -= fits
     if left > 0 or paid >= part.price[one]:
-        return
+        return False
     for row, to, fits in moves:
         plan[row, one] -= fits
         plan[row, to] += fits
         used[one, place] -= fits * part.need[row]
         used[to, place] += fits * part.need[row]
+    return True
 
 
-def _dropped(
-    part: Part, weights: _Weights, opened: Bools, plan: Plan, *, types_first: bool
-) -> Plan:
+def _shifted(part: Part, plan: Plan, *, types_first: bool) -> Plan:
+    """Move whole classes, one by one, to where modules counted whole are cheapest."""
+    plan = plan.copy()
+    used, on = used_channels(part, plan), plan.sum(axis=0)
+    width = part.channels * part.per
+    opening = np.where(part.forced, 0, part.stocking).astype(np.int64)
+    shut = np.where(
+        part.forced | ~np.bool_(types_first), 0, 1 + (part.price * part.load.sum()).sum()
+    )
+
+    def modules(group: int, channels: Ints) -> Ints:
+        over = np.maximum(channels - part.free[:, group], 0) * part.times
+        return np.asarray(-(-over // width) * part.price)
+
+    for _ in range(max(1, min(SHIFTS, MOST_SHIFTED // len(part.count)))):
+        moved = False
+        for row, one in np.argwhere(plan):
+            count, group = int(plan[row, one]), int(part.group[row])
+            load = count * int(part.need[row])
+            here = used[:, group]
+            now = modules(group, here)
+            cost = modules(group, here + load) - now
+            cost += np.where(on > 0, 0, opening + shut)
+            if part.existing[row] >= 0:
+                cost += count * int(part.change[row])
+                cost[part.existing[row]] -= count * int(part.change[row])
+            left = here.copy()
+            left[one] -= load
+            stays = now[one] - modules(group, left)[one]
+            if on[one] == count:
+                stays += opening[one]
+            if part.existing[row] >= 0 and part.existing[row] != one:
+                stays += count * int(part.change[row])
+            cost = np.where(part.serves[row], cost, np.iinfo(np.int64).max)
+            cost[one] = stays
+            to = int(cost.argmin())
+            if cost[to] < stays:
+                plan[row, to] += count
+                plan[row, one] = 0
+                used[to, group] += load
+                used[one, group] -= load
+                on[to] += count
+                on[one] -= count
+                moved = True
+        if not moved:
+            break
+    return plan
+
+
+def _dropped(part: Part, weights: _Weights, plan: Plan, *, types_first: bool) -> Plan:
     """Drop open types while the whole cost, modules counted whole, falls."""
 
     def worth(one: Plan) -> tuple[int, int]:
@@ -210,7 +289,7 @@ def _dropped(
         return (types if types_first else 0, cost)
 
     best = worth(plan)
-    opened = plan.any(axis=0)
+    opened = np.asarray(plan.any(axis=0))
     for out in sorted(np.flatnonzero(opened & ~part.forced), key=lambda one: plan[:, one].sum()):
         rest = opened.copy()
         rest[out] = False
@@ -218,5 +297,5 @@ def _dropped(
             continue
         other = _repaired(part, _assigned(part, weights, rest))
         if worth(other) < best:
-            best, plan, opened = worth(other), other, other.any(axis=0)
+            best, plan, opened = worth(other), other, np.asarray(other.any(axis=0))
     return plan

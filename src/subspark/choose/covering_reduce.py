@@ -23,6 +23,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
 import numpy as np
 from numpy.typing import NDArray
@@ -127,7 +128,7 @@ def _whole(problem: Covering, serves: Bools, money: Money) -> Part:
         serves[rows], np.stack([one[rows] for one in numbers.values()], axis=1)
     )
     heads = rows[[int(one[0]) for one in members]] if members else rows
-    ratio = 1 + problem.spare
+    ratio = 1 + Fraction(problem.spare)
     return Part(
         serves=left,
         count=np.array([len(one) for one in members], dtype=np.int64),
@@ -147,7 +148,7 @@ def _whole(problem: Covering, serves: Bools, money: Money) -> Part:
 
 def _free(problem: Covering, serves: Bools) -> Ints:
     """Channels installed, less those of circuits that nothing serves, which stay where they are."""
-    free = np.asarray(problem.installed) * np.asarray(problem.channels)[:, None]
+    free: Ints = np.asarray(problem.installed) * np.asarray(problem.channels)[:, None]
     existing, group = np.asarray(problem.existing), np.asarray(problem.group)
     stays = (existing >= 0) & ~serves.any(axis=1)
     np.subtract.at(free, (existing[stays], group[stays]), np.asarray(problem.need)[stays])

@@ -94,7 +94,7 @@ class Result:
     bound : Fraction
         No plan costs less; where types come first, no plan of as few types.
     types_bound : int
-        No plan keeps fewer types; 0 where cost comes first and nothing was asked of it.
+        No plan keeps fewer types, at whatever cost; sharp only where types come first.
     proved : bool
         Whether the optimiser has proved that nothing is better in the order asked.
     status : str

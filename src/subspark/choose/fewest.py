@@ -25,7 +25,7 @@ from subspark.choose.covering import Covering, Progress, Result, curve
 from subspark.choose.covering import fewest as cover
 from subspark.choose.filters import Wishes, facts_of, filtered
 from subspark.choose.fits import Search
-from subspark.choose.matrix import serving
+from subspark.choose.matrix import Board
 from subspark.errors import SubsparkError, UsageError
 from subspark.model import Circuit, Plant, content
 from subspark.physics.ignition import Curves
@@ -226,6 +226,7 @@ class _Problem:
     plant: Plant
     ask: Ask
     search: Search
+    board: Board
     circuits: list[Circuit]
     left: list[Circuit]
     pairs: Bools
@@ -320,11 +321,13 @@ def _laid_out(plant: Plant, ask: Ask, curves: Curves | None) -> _Problem:
         raise UsageError(f"plant {plant.name!r} has no circuit whose source could be chosen")
     if not search.candidates:
         raise UsageError(f"plant {plant.name!r} has no source that could be chosen")
-    found = serving(search.table, search.function, circuits, margin=ask.margin)
+    board = Board(search.table, search.function, circuits)
+    found = board.serving(ask.margin)
     return _Problem(
         plant=plant,
         ask=ask,
         search=search,
+        board=board,
         circuits=circuits,
         left=left,
         pairs=_allowed(search, circuits, found.serves),
@@ -471,7 +474,7 @@ def margins(
     search = problem.search
 
     def at(margin: float) -> Bools:
-        found = serving(search.table, search.function, problem.circuits, margin=margin)
+        found = problem.board.serving(margin)
         return problem.types.serves(_allowed(search, problem.circuits, found.serves))
 
     points = curve(

@@ -6,6 +6,7 @@ import dataclasses
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from subspark.assess import assess
 from subspark.assess.engine import NO_RULE
@@ -13,9 +14,9 @@ from subspark.assess.function.findings import word
 from subspark.assess.words import percent
 from subspark.choose.around import around
 from subspark.choose.candidates import Candidate, candidates_of, with_source
-from subspark.choose.filters import Facts, Filtered, Wishes, facts_of, filtered
+from subspark.choose.filters import Filtered, Wishes, facts_of, filtered
 from subspark.choose.table import Table, plain
-from subspark.choose.table_function import FunctionAgainst, FunctionTable
+from subspark.choose.table_function import FunctionTable
 from subspark.errors import UsageError
 from subspark.model import Circuit, Plant, SourceType
 from subspark.physics.ignition import Curves
@@ -126,10 +127,9 @@ def _limit(rule: str, used: float | None) -> str:
     return rule if used is None else f"{rule}, {percent(used)} used"
 
 
-def _useless(found: Filtered, facts: Facts, works: FunctionAgainst, place: int) -> Filtered:
+def _useless(found: Filtered, role: str) -> Filtered:
     """The filters, with that of the role: some sources are of no use to some circuits."""
-    role = facts.word("role")
-    if works.governing[place] or not role:
+    if not role:
         return found
     return Filtered((*found.refused, f"role: a {role} is of no use here"), found.open)
 
@@ -170,31 +170,60 @@ class Search:
         self.table = Table.of(plant, self.candidates, curves)
         self.plant = self.table.context.plant
         self.function = FunctionTable(self.table.context, tuple(self.candidates))
+        self._filtered: dict[object, list[Filtered]] = {}
+
+    @cached_property
+    def _known_of(self) -> list[tuple[float | None, float | None, str]]:
+        """Price, stock and role of each candidate."""
+        out = []
+        for one in self.candidates:
+            facts = facts_of(one)
+            price, stock = facts.spread("price").nominal, facts.spread("stock").nominal
+            out.append((_known(price), _known(stock), facts.word("role")))
+        return out
+
+    def _filters(self, circuit: Circuit) -> list[Filtered]:
+        """What the filters say of each candidate; kept for circuits that wish the same."""
+        found = self._filtered.get(circuit.function)
+        if found is None:
+            found = [filtered(circuit, one, self.wishes) for one in self.candidates]
+            self._filtered[circuit.function] = found
+        return found
 
     def _bare(self, circuit: Circuit, at: int) -> list[Fit]:
         """The candidates by the arrays alone: what holds for the circuit taken by itself."""
         safety, works = self.table.against(circuit), self.function.against(circuit)
         judged = self.function.judgeable(circuit)
-        present = circuit.sources[at]
+        present, filters = circuit.sources[at], self._filters(circuit)
+        columns = (
+            safety.verdict.tolist(),
+            safety.governing.tolist(),
+            safety.utilisation.tolist(),
+            works.verdict.tolist(),
+            works.governing,
+            works.utilisation.tolist(),
+        )
         out = []
-        for place, one in enumerate(self.candidates):
-            index = int(safety.governing[place])
-            facts = facts_of(one)
+        for place, (said, index, used, function, rule, share) in enumerate(
+            zip(*columns, strict=True)
+        ):
+            one = self.candidates[place]
+            price, stock, role = self._known_of[place]
             out.append(
                 Fit(
                     candidate=one,
-                    verdict=Verdict(int(safety.verdict[place])),
+                    verdict=Verdict(said),
                     governing="" if index == NO_RULE else RULES[index].name,
-                    utilisation=_known(float(safety.utilisation[place])),
-                    works=Verdict(int(works.verdict[place])),
-                    works_governing=works.governing[place],
-                    works_utilisation=_known(float(works.utilisation[place])),
+                    utilisation=_known(used),
+                    works=Verdict(function),
+                    works_governing=rule,
+                    works_utilisation=_known(share),
                     judged=judged,
-                    filters=_useless(filtered(circuit, one, self.wishes), facts, works, place)
-                    if judged
-                    else filtered(circuit, one, self.wishes),
-                    price=_known(facts.spread("price").nominal),
-                    stock=_known(facts.spread("stock").nominal),
+                    filters=_useless(filters[place], role)
+                    if judged and not rule
+                    else filters[place],
+                    price=price,
+                    stock=stock,
                     present=present.source == one.kind.name
                     and present.outputs in ("", one.outputs),
                     margin=self.margin,
@@ -246,7 +275,11 @@ class Search:
         UsageError
             There is no such circuit, or no such source of it.
         """
-        circuit = self.plant.circuit(tag)
+        return self.fits_of(self.plant.circuit(tag), top, at)
+
+    def fits_of(self, circuit: Circuit, top: int | None = None, at: int = 0) -> list[Fit]:
+        """Every candidate for a circuit, whether or not the plant lists it; see :meth:`fits`."""
+        tag = circuit.tag
         if not 0 <= at < len(circuit.sources):
             count = len(circuit.sources)
             raise UsageError(f"{tag} has {count} sources; wanted one of them, from 1")

@@ -12,29 +12,30 @@ from __future__ import annotations
 import dataclasses
 import math
 import os
-from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, cast
 
 import numpy as np
 import numpy.typing as npt
 
 from subspark.assess.columns import columns_of
 from subspark.assess.context import Context
-from subspark.assess.engine import judge_pairs
 from subspark.assess.rows import Case
 from subspark.choose.matrix_function import FunctionMatrix
 from subspark.choose.table import SOURCE_COLUMNS, Bools, Floats, Table, plain
 from subspark.choose.table_function import FunctionTable
 from subspark.model import Circuit, Member, Run, SourceUse
-from subspark.rules import Columns, Verdict
+from subspark.rules import RULES, Columns, settle
+from subspark.rules.bound import holds
 
-__all__ = ["Matrix", "serving"]
+__all__ = ["Board", "Matrix", "grouped"]
 
 Ints = npt.NDArray[np.intp]
 BLOCK = 16384
+_ROWS = 256
 """Pairs judged at once: their columns stay in the cache."""
 _NAMES = tuple(
     one.name for one in dataclasses.fields(Columns) if one.name not in ("code", "memo", "segments")
@@ -168,15 +169,18 @@ class _Class:
                 waiting = np.flatnonzero(holds & ~found)
                 if not waiting.size:
                     break
-                safe, used = self._judged(offset, asked.part(waiting), whole)
+                safe, within = self._judged(offset, asked.part(waiting), margin, whole)
                 found[waiting[safe]] = True
-                fits[waiting[safe]] = ~(used[safe] > margin)
+                fits[waiting[safe]] = within[safe]
             holds &= fits
         return holds
 
-    def _judged(self, offset: int, asked: Pairs, whole: dict[str, Any]) -> tuple[Bools, Floats]:
+    def _judged(
+        self, offset: int, asked: Pairs, margin: float, whole: dict[str, Any]
+    ) -> tuple[Bools, Bools]:
+        """Whether pairs are safe in one of their cases, and whether within the margin."""
         cases = self.first[asked.group] + offset
-        safe, used = np.zeros(cases.size, dtype=bool), np.zeros(cases.size)
+        safe, fits = np.zeros(cases.size, dtype=bool), np.zeros(cases.size, dtype=bool)
         blocks = []
         for shape in range(len(self.owns)):
             (here,) = np.nonzero(self.shapes[cases] == shape)
@@ -184,10 +188,8 @@ class _Class:
 
         def one(block: tuple[int, Ints]) -> None:
             shape, at = block
-            columns = self._columns(self.owns[shape], cases[at], asked.part(at), whole)
-            judged = judge_pairs(columns, (at.size,))
-            safe[at] = judged.verdict <= Verdict.SAFE
-            used[at] = judged.utilisation
+            gather = _Gather(self, self.owns[shape], cases[at], asked.part(at), whole)
+            safe[at], fits[at] = _hold(gather, margin)
 
         if len(blocks) == 1:
             one(blocks[0])
@@ -195,20 +197,85 @@ class _Class:
             with ThreadPoolExecutor(min(4, os.cpu_count() or 1)) as pool:
                 for _ in pool.map(one, blocks):
                     pass
-        return safe, used
+        return safe, fits
 
-    def _columns(self, own: _Own, cases: Ints, asked: Pairs, whole: dict[str, Any]) -> Columns:
-        place = self.places[cases]
-        column = self.key_of[cases] * self.stack.size + asked.candidate
-        held: dict[str, Any] = {name: array[..., place] for name, array in own.columns.items()}
-        held |= {name: array[..., column] for name, array in whole.items()}
-        if held["length"].shape[0]:
-            held["length"][self.varied[asked.group], np.arange(cases.size)] = asked.length
-        if own.default_LR.any():
-            holds = self.context.code.number("default L/R current") >= held["I"]
-            default = own.default_LR[:, place] & ~holds
-            held["LR"] = np.where(default, np.nan, own.raw_LR[:, place])
-        return Columns(code=self.context.code, segments=None, **held)
+
+class _Gather:
+    """Columns of pairs, each gathered when a rule first reads it."""
+
+    segments = None
+
+    def __init__(
+        self, side: _Class, own: _Own, cases: Ints, asked: Pairs, whole: dict[str, Any]
+    ) -> None:
+        self.code = side.context.code
+        self.memo: dict[str, object] = {}
+        self._side, self._own, self._cases, self._asked = side, own, cases, asked
+        self._whole = whole
+        self._place = side.places[cases]
+        self._column = side.key_of[cases] * side.stack.size + asked.candidate
+
+    @property
+    def size(self) -> int:
+        """How many pairs."""
+        return int(self._cases.size)
+
+    def part(self, of: Ints) -> _Gather:
+        """Some of the pairs."""
+        return _Gather(self._side, self._own, self._cases[of], self._asked.part(of), self._whole)
+
+    def __getattr__(self, name: str) -> Any:  # noqa: ANN401 - a column, by its name
+        if name not in _KNOWN:
+            raise AttributeError(name)
+        if name in SOURCE_COLUMNS:
+            held = self._whole[name][..., self._column]
+        elif name == "length":
+            held = self._own.columns[name][..., self._place]
+            if held.shape[0]:
+                varied = self._side.varied[self._asked.group]
+                held[varied, np.arange(self.size)] = self._asked.length
+        elif name == "LR" and self._own.default_LR.any():
+            holds = self.code.number("default L/R current") >= self.I
+            default = self._own.default_LR[:, self._place] & ~holds
+            held = np.where(default, np.nan, self._own.raw_LR[:, self._place])
+        else:
+            held = self._own.columns[name][..., self._place]
+        setattr(self, name, held)
+        return held
+
+
+_KNOWN = frozenset(_NAMES)
+_FIRST = ("voltage", "power", "current", "level", "group", "supply", "capacitance", "inductance")
+_ORDERED = sorted(
+    RULES, key=lambda one: _FIRST.index(one.name) if one.name in _FIRST else len(_FIRST)
+)
+"""The rules by which most candidates fall stand first: those that fell are asked no more."""
+_THINNED = 0.6
+
+
+def _hold(columns: _Gather, margin: float) -> tuple[Bools, Bools]:
+    """Whether every rule holds, and whether none uses more than the margin; shape (P,)."""
+    count = columns.size
+    safe, fits = np.zeros(count, dtype=bool), np.zeros(count, dtype=bool)
+    alive = np.arange(count)
+    good, within = np.ones(count, dtype=bool), np.ones(count, dtype=bool)
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        for rule in _ORDERED:
+            quantity = rule.sort == "quantity" and margin < 1.0
+            answer = rule.evaluate(cast("Columns", columns))
+            good &= holds(answer)
+            if quantity:
+                within &= ~(settle(answer, quantity).utilisation > margin)
+            left = int(np.count_nonzero(good))
+            if left == 0:
+                return safe, fits
+            if left < _THINNED * alive.size:
+                (kept,) = np.nonzero(good)
+                alive, within = alive[kept], within[kept]
+                columns, good = columns.part(kept), np.ones(kept.size, dtype=bool)
+    safe[alive] = good
+    fits[alive] = good & within
+    return safe, fits
 
 
 class Pairs(NamedTuple):
@@ -273,9 +340,10 @@ def _key(circuit: Circuit, varied: int, context: Context, own: set[str]) -> obje
 def grouped(circuits: Sequence[Circuit], context: Context) -> list[Group]:
     """Circuits that differ in one length only, together; those of unknown length alone."""
     own = {one.of for one in context.plant.declarations if one.scope == "circuit"}
+    common = Counter(run.length.text for one in circuits for run in one.runs)
     found: dict[object, list[tuple[float, int, int]]] = defaultdict(list)
     for index, circuit in enumerate(circuits):
-        varied = _varied(circuit)
+        varied = _varied(circuit, common)
         length = circuit.runs[varied].length.si if circuit.runs else 0.0
         alone = index if math.isnan(length) else -1
         found[_key(circuit, varied, context, own), alone].append((length, index, varied))
@@ -288,21 +356,17 @@ def grouped(circuits: Sequence[Circuit], context: Context) -> list[Group]:
     return out
 
 
-def _varied(circuit: Circuit) -> int:
-    """The longest run: the one by which circuits are sorted."""
-    lengths = [-1.0 if math.isnan(one.length.si) else one.length.si for one in circuit.runs]
-    return lengths.index(max(lengths)) if lengths else 0
+def _varied(circuit: Circuit, common: Counter[str]) -> int:
+    """The run by which circuits are sorted: the one whose length is the rarest, the last on a tie.
+
+    The length of a trunk cable is that of many circuits, the length of its own cable one's own.
+    """
+    counts = [common[run.length.text] for run in circuit.runs]
+    return len(counts) - 1 - counts[::-1].index(min(counts)) if counts else 0
 
 
-def serving(
-    table: Table,
-    function: FunctionTable | None,
-    circuits: Sequence[Circuit],
-    *,
-    margin: float = 1.0,
-    told: Callable[[int, int], None] | None = None,
-) -> Matrix:
-    """Which candidate serves which circuit: safe, works where that can be judged, with margin.
+class Board:
+    """Circuits and candidates laid out once, to be asked for any margin.
 
     Parameters
     ----------
@@ -312,34 +376,42 @@ def serving(
         Where function is to be judged too.
     circuits : sequence of Circuit
         Circuits with one source, proved by entity parameters.
-    margin : float
-        The largest share of any limit, of safety or of function, that may be used.
-    told : callable, optional
-        Called with the steps done and of all.
-
-    Returns
-    -------
-    Matrix
-        The same, pair by pair, as a whole assessment of each circuit so changed.
     """
-    context, stack = table.context, _Stack(table)
-    n, m = len(circuits), len(table.candidates)
-    serves = np.zeros((n, m), dtype=bool)
-    asked = 0
-    groups = grouped(circuits, context)
-    classes = [
-        (_Class(groups, int(places[0]), stack, context), places)
-        for places in table.classes.values()
-    ]
-    whole = stack.columns() if stack.sides else {}
-    for number, (one, places) in enumerate(classes):
-        if told is not None:
-            told(number, len(classes))
-        asked += _fill(one, groups, places, margin, whole, serves)
-    if function is not None:
-        asked += FunctionMatrix(function, circuits).narrow(serves, margin)
-    exact = np.array([plain(one, context) for one in circuits], dtype=bool)
-    return Matrix(tuple(circuits), serves, exact, asked)
+
+    def __init__(
+        self, table: Table, function: FunctionTable | None, circuits: Sequence[Circuit]
+    ) -> None:
+        self.table, self.circuits = table, tuple(circuits)
+        self.groups = grouped(circuits, table.context)
+        stack = _Stack(table)
+        self._classes = [
+            (_Class(self.groups, int(places[0]), stack, table.context), places)
+            for places in table.classes.values()
+        ]
+        self._whole = stack.columns() if stack.sides else {}
+        self._function = None if function is None else FunctionMatrix(function, self.circuits)
+        self.exact = np.array([plain(one, table.context) for one in circuits], dtype=bool)
+
+    def serving(self, margin: float = 1.0) -> Matrix:
+        """Which candidate serves which circuit: safe, works where that can be judged, with margin.
+
+        Parameters
+        ----------
+        margin : float
+            The largest share of any limit, of safety or of function, that may be used.
+
+        Returns
+        -------
+        Matrix
+            The same, pair by pair, as a whole assessment of each circuit so changed.
+        """
+        serves = np.zeros((len(self.circuits), len(self.table.candidates)), dtype=bool)
+        asked = 0
+        for one, places in self._classes:
+            asked += _fill(one, self.groups, places, margin, self._whole, serves)
+        if self._function is not None:
+            asked += self._function.narrow(serves, margin)
+        return Matrix(self.circuits, serves, self.exact, asked)
 
 
 def _fill(
@@ -382,7 +454,16 @@ def _fill(
         low[between] = np.where(holds, middle, low[between])
         high[between] = np.where(holds, high[between], middle - 1)
     count[open_] = low
-    for number, of in enumerate(groups):
-        counts = count[number * places.size : (number + 1) * places.size]
-        serves[np.ix_(of.members, places)] = np.arange(of.members.size)[:, None] < counts
+    counts = count.reshape(len(groups), places.size).astype(np.int32)
+    rank = np.concatenate([np.arange(size) for size in sizes]).astype(np.int32)
+    members = np.concatenate([of.members for of in groups])
+    whole_width = places.size == serves.shape[1]
+    for first in range(0, members.size, _ROWS):
+        rows = slice(first, first + _ROWS)
+        of = np.repeat(np.arange(len(groups)), sizes)[rows]
+        told = rank[rows, None] < counts[of]
+        if whole_width:
+            serves[members[rows]] = told
+        else:
+            serves[members[rows, None], places] = told
     return asked

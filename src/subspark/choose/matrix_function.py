@@ -16,7 +16,7 @@ from subspark.choose.candidates import with_source
 from subspark.choose.table_function import FunctionTable, ranked
 from subspark.model import Circuit
 from subspark.rules import Verdict
-from subspark.rules.function import KINDS, Table, Triple, columns_of
+from subspark.rules.function import KINDS, Members, Table, Triple, columns_of
 
 __all__ = ["FunctionMatrix"]
 
@@ -126,6 +126,6 @@ def _paired(kind: str, own: Sequence[FunctionCase], sources: Sequence[FunctionCa
 
 
 def _spread(held: Any, *, source: bool) -> Any:  # noqa: ANN401 - a triple, table or array
-    if isinstance(held, Triple | Table):
+    if isinstance(held, Triple | Table | Members):
         return type(held)(*(_spread(one, source=source) for one in held))
     return held[..., None, :] if source else held[..., None]

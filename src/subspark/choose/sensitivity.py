@@ -3,14 +3,15 @@
 The engine is asked, never restated. Each input walks from what it is, down and up, while all
 others stay: first over a coarse grid (:data:`FACTORS` of a magnitude, :data:`KELVINS` of a
 temperature), then by halving between the last place of the grid that keeps the verdict and the
-first that does not. A step that comes back within one gap of the grid (the verdict changes and
-changes again between two neighbours of it) can be missed; the end that is told is always one at
-which the verdict does change.
+first that does not. Where a circuit fails at two neighbours of the grid by different rules, the gap
+between them is searched too, for a supply that is first too low and then too high may be right in
+between. Any other step that comes back within one gap of the grid (the verdict changes and changes
+again between two neighbours) can be missed; the end that is told is always one at which the verdict
+does change.
 """
 
 from __future__ import annotations
 
-import dataclasses
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
@@ -178,6 +179,36 @@ def _as_dict(one: Sensed) -> dict[str, Any]:
 
 
 @dataclass(slots=True)
+class _Gap:
+    """Two neighbours of a grid that fail by different rules: halved by the rule of the nearer."""
+
+    kept: int
+    beyond: int
+    rule: str
+    found: int | None = None
+    answer: Answer | None = None
+
+    @property
+    def open(self) -> bool:
+        """Whether there is more to ask."""
+        return self.answer is None and abs(self.beyond - self.kept) > 1
+
+    @property
+    def middle(self) -> int:
+        """The place half way."""
+        return (self.kept + self.beyond) // 2
+
+    def learn(self, place: int, answer: Answer, *, same: bool) -> None:
+        """Take over what the engine says of a place."""
+        if not same:
+            self.found, self.answer = place, answer
+        elif answer.governing == self.rule:
+            self.kept = place
+        else:
+            self.beyond = place
+
+
+@dataclass(slots=True)
 class _Walk:
     """One input on its way down or up, for one question: the bracket that is halved."""
 
@@ -188,6 +219,8 @@ class _Walk:
     kept: int | None = None
     changed: int | None = None
     answer: Answer | None = None
+    hints: list[int] = field(default_factory=list)
+    gaps: list[_Gap] = field(default_factory=list)
 
     @property
     def open(self) -> bool:
@@ -196,10 +229,14 @@ class _Walk:
             return False
         return abs(self.changed - self.kept) > 1
 
-    @property
-    def middle(self) -> int:
-        """The place half way."""
-        return ((self.kept or 0) + (self.changed or 0)) // 2
+    def next(self) -> int:
+        """The place to ask next: a hint within the bracket, else half way."""
+        ends = (self.kept or 0, self.changed or 0)
+        while self.hints:
+            place = self.hints.pop()
+            if min(ends) < place < max(ends):
+                return place
+        return sum(ends) // 2
 
     def learn(self, place: int, answer: Answer, *, same: bool) -> None:
         """Take over what the engine says of a place."""
@@ -247,20 +284,31 @@ class _Search:
             for place in grid
         ]
         self.judged += len(asked)
-        if len(self.questions) > 1:
-            told = self.copies.both(asked)
-        else:
-            told = [(one, Verdict.UNPROVEN) for one in self.copies.safety(asked)]
-        answers = iter(told)
         walks = {}
-        for number, up, grid in grids:
-            row = [next(answers) for _ in grid]
-            for question in self.questions:
-                mine = [one[0] if question == "safety" else Answer(one[1], "") for one in row]
-                walks[number, up, question] = self._bracket(number, up, question, grid, mine)
-        for question in self.questions:
-            self._halve([one for (_, _, asks), one in walks.items() if asks == question])
+        for question, told in self._over_grid(asked).items():
+            answers = iter(told)
+            for number, up, grid in grids:
+                row = [next(answers) for _ in grid]
+                walks[number, up, question] = self._bracket(number, up, question, grid, row)
+            mine = [one for (_, _, asks), one in walks.items() if asks == question]
+            self._search_gaps(question, mine)
+            self._halve(question, mine)
         return walks
+
+    def _over_grid(self, asked: Sequence[Variant]) -> dict[Question, list[Answer]]:
+        """What the engine says all over the grids; of failing function also why."""
+        if len(self.questions) == 1:
+            return {"safety": self.copies.safety(asked)}
+        if self.works.verdict > Verdict.SAFE:
+            return {
+                "safety": self.copies.safety(asked),
+                "works": self.copies.function(asked, why=True),
+            }
+        both = self.copies.both(asked)
+        return {
+            "safety": [one for one, _ in both],
+            "works": [Answer(one, "") for _, one in both],
+        }
 
     def _grid(self, number: int, *, up: bool) -> list[int]:
         one, lattice = self.inputs[number], self.lattices[number]
@@ -274,21 +322,61 @@ class _Search:
         one, lattice = self.inputs[number], self.lattices[number]
         walk = _Walk(one, lattice, up, question)
         walk.kept = _start(one, lattice, up=up, grid=grid)
+        base = before = self._base(question)
         for place, answer in zip(grid, row, strict=True):
-            same = answer.verdict is self._base(question).verdict
+            if answer.verdict is base.verdict > Verdict.SAFE:
+                if answer.governing != before.governing:
+                    walk.gaps.append(_Gap(walk.kept, place, before.governing))
+                before = answer
+            same = answer.verdict is base.verdict
             walk.learn(place, answer, same=same)
             if not same:
                 break
+        walk.hints = self._hints(walk)
         return walk
 
-    def _halve(self, walks: list[_Walk]) -> None:
+    def _hints(self, walk: _Walk) -> list[int]:
+        """Where other figures of the same quantity stand: limits are often just there."""
+        if walk.changed is None:
+            return []
+        same = {
+            one.now for one in self.inputs if one.kind is walk.input.kind and one is not walk.input
+        }
+        places = [
+            walk.lattice.index(one, up=up) for one in sorted(same - {0.0}) for up in (False, True)
+        ]
+        return [place + by for place in dict.fromkeys(places) for by in (-1, 1, 0)]
+
+    def _search_gaps(self, question: Question, walks: list[_Walk]) -> None:
+        """Between two places that fail by different rules, look where neither does."""
+
+        def ask(asked: Sequence[Variant]) -> list[Answer]:
+            if question == "safety":
+                return self.copies.safety(asked)
+            return self.copies.function(asked, why=True)
+
+        base = self._base(question).verdict
+        found = [(one, gap) for one in walks for gap in one.gaps]
+        while active := [(one, gap) for one, gap in found if gap.open]:
+            places = [gap.middle for _, gap in active]
+            asked = [one.variant(place) for (one, _), place in zip(active, places, strict=True)]
+            self.judged += len(asked)
+            for (_, gap), place, answer in zip(active, places, ask(asked), strict=True):
+                gap.learn(place, answer, same=answer.verdict is base)
+        for one in walks:
+            first = next((gap for gap in one.gaps if gap.answer is not None), None)
+            if first is not None:
+                one.kept, one.changed, one.answer = first.kept, first.found, first.answer
+                one.hints = []
+
+    def _halve(self, question: Question, walks: list[_Walk]) -> None:
+        """Halve every bracket until nothing lies between its ends."""
         ask: Callable[[Sequence[Variant]], list[Answer]] = self.copies.safety
-        question = walks[0].question if walks else "safety"
         if question == "works":
             ask = self.copies.function
         base = self._base(question).verdict
         while active := [one for one in walks if one.open]:
-            places = [one.middle for one in active]
+            places = [one.next() for one in active]
             asked = [one.variant(place) for one, place in zip(active, places, strict=True)]
             self.judged += len(asked)
             for one, place, answer in zip(active, places, ask(asked), strict=True):
@@ -338,8 +426,8 @@ def sensitivity(plant: Plant, tag: str, *, curves: Curves | None = None) -> Sens
         verdict holds, and one unit of the last digit further it does not. No end stands where
         nothing changes down to a thousandth and up to a thousand times the value, or from -100
         to 400 degC. A figure of a type moves for all circuits that use it; a declaration that
-        holds for the whole plant, for this circuit alone. Whole numbers (gauges, cores) and
-        figures without a number are not moved. Function that is not judged is not asked.
+        holds for the whole plant, for this circuit alone. Whole numbers (cores), sizes of
+        wire and figures without a number are not moved. Function that is not judged is not asked.
 
     Raises
     ------
@@ -378,8 +466,6 @@ def sensitivity(plant: Plant, tag: str, *, curves: Curves | None = None) -> Sens
         works=word(search.works.verdict),
         works_governing=search.works.governing,
         inputs=tuple(found[i] for i in order),
-        unknown=tuple(
-            dataclasses.replace(one) for one in every if not one.varies
-        ),
+        unknown=tuple(one for one in every if not one.varies),
         judged=search.judged,
     )

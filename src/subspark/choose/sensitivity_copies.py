@@ -93,7 +93,7 @@ def _reduced(plant: Plant, circuits: tuple[Circuit, ...]) -> Plant:
     cables = {run.cable for one in circuits for run in one.runs}
     ends = {end for one in circuits for run in one.runs for end in (run.start, run.end)}
     boxes = tuple(one for one in plant.junctions if one.tag in ends)
-    areas = {one.area for one in (*circuits, *boxes)}
+    areas = {one.area for one in circuits} | {one.area for one in boxes}
     areas |= {use.place for one in circuits for use in one.sources}
     areas |= {member.place for one in circuits for member in one.members}
     areas |= {run.area for one in circuits for run in one.runs}
@@ -171,6 +171,7 @@ class _Named:
         return dataclasses.replace(one, of=of, value=value)
 
     def _circuit(self, one: Circuit) -> Circuit:
+        parts = {run.number for run in one.runs} | {member.tag for member in one.members}
         return dataclasses.replace(
             one,
             tag=self.name(one.tag),
@@ -179,6 +180,12 @@ class _Named:
             members=tuple(map(self._member, one.members)),
             runs=tuple(map(self._run, one.runs)),
             system=self.name(one.system),
+            function=tuple(
+                dataclasses.replace(datum, part=self.name(datum.part))
+                if datum.part in parts
+                else datum
+                for datum in one.function
+            ),
         )
 
     def _use(self, one: SourceUse) -> SourceUse:
@@ -192,7 +199,10 @@ class _Named:
 
     def _member(self, one: Member) -> Member:
         return dataclasses.replace(
-            one, apparatus=self.name(one.apparatus), place=self.area(one.place)
+            one,
+            tag=self.name(one.tag),
+            apparatus=self.name(one.apparatus),
+            place=self.area(one.place),
         )
 
     def _run(self, one: Run) -> Run:
@@ -222,20 +232,16 @@ class Copies:
 
     @cached_property
     def _shared(self) -> tuple[tuple[Certificate, ...], tuple[Declaration, ...]]:
-        """What no copy needs for itself: certificates, declarations for the plant or a safe area."""
+        """What all copies share: certificates, declarations for the plant or a safe area."""
         return self.part.certificates, tuple(
-            one
-            for one in self.part.declarations
-            if one.scope not in _SCOPES or one.of == SAFE_AREA
+            one for one in self.part.declarations if one.scope not in _SCOPES or one.of == SAFE_AREA
         )
 
     def _copy(self, number: int) -> dict[str, tuple[Any, ...]]:
         """The part under the names of a copy, made once."""
         while len(self._copies) <= number:
             named = _Named(len(self._copies))
-            lists = {
-                name: tuple(map(named.record, getattr(self.part, name))) for name in _LISTS
-            }
+            lists = {name: tuple(map(named.record, getattr(self.part, name))) for name in _LISTS}
             lists["declarations"] = tuple(
                 named.record(one)
                 for one in self.part.declarations

@@ -16,6 +16,7 @@ from subspark.model import (
     SAFE_AREA,
     TERMS,
     ApparatusType,
+    CableType,
     Datum,
     Declaration,
     Entry,
@@ -168,9 +169,7 @@ def _declared_anew(
         out[at] = dataclasses.replace(out[at], value=_restated(out[at].value, one, value))
         return out
     fact = cast("Fact", one.path[2])
-    fresh = Declaration(
-        fact=fact, value=_restated(one.text, one, value), scope="circuit", of=tag
-    )
+    fresh = Declaration(fact=fact, value=_restated(one.text, one, value), scope="circuit", of=tag)
     return [*declarations, fresh]
 
 
@@ -207,10 +206,17 @@ def inputs_of(part: Plant, tag: str, assessment: Assessment) -> list[Input]:
     return list({one.place: one for one in every}.values())
 
 
+_SYMBOLS = {
+    "Lo_Ro": "Lo/Ro",
+    "L_R": "L/R",
+    "R_loop_max": "highest R loop",
+    "R_core_max": "highest R core",
+}
+
+
 def _symbol(name: str) -> str:
-    return {"R_loop": "R loop", "R_core": "R core", "R_loop_max": "highest R loop",
-            "R_core_max": "highest R core", "C_core": "C core", "C_screen": "C screen",
-            }.get(name, name.replace("L_R", "L/R").replace("Lo_Ro", "Lo/Ro").replace("_", " "))  # fmt: skip
+    """A field as the trade writes it."""
+    return _SYMBOLS.get(name, name.replace("_", " "))
 
 
 def _fields(record: Any, path: Path, place: tuple[str, ...], of: str) -> Iterator[Input]:  # noqa: ANN401
@@ -218,14 +224,19 @@ def _fields(record: Any, path: Path, place: tuple[str, ...], of: str) -> Iterato
     core = _CORE.get(type(record).__name__, ())
     for field in dataclasses.fields(record):
         held = getattr(record, field.name)
+        if isinstance(record, CableType) and field.name == "section":
+            continue  # a size of a table, as a gauge is
         here, at = (*path, field.name), (*place, field.name)
         label = f"{of}: {_symbol(field.name)}"
         if isinstance(held, TemperatureRange):
             if held.known or field.name in core:
                 yield from _ends(held, here, at, label)
-        elif isinstance(held, Value) and held.kind is not GAUGE:
-            if held.known or (field.name in core and not _replaced(record, field.name)):
-                yield Input(at, label, held.kind, held.si, held.text, here)
+        elif (
+            isinstance(held, Value)
+            and held.kind is not GAUGE
+            and (held.known or (field.name in core and not _replaced(record, field.name)))
+        ):
+            yield Input(at, label, held.kind, held.si, held.text, here)
 
 
 def _ends(
@@ -261,7 +272,7 @@ def _figures(
         if not isinstance(kind, Kind) or one.what in _SUMMED or (one.part not in ("", *parts)):
             continue
         now = _of(one.spread)
-        where = f" at {one.at}" if one.at else ""
+        where = (f" of {one.part}" if one.part else "") + (f" at {one.at}" if one.at else "")
         step = one.what if [other.what for other in listed].count(one.what) == 1 else str(at + 1)
         yield Input(
             (*place, "function", step, "value"),
@@ -492,5 +503,6 @@ class _Finder:
                     yield from _figures(
                         item.function, (name, at), (name, item.name), item.name, links
                     )
-        yield from _figures(self.circuit.function, self.path, self.place, self.circuit.tag, ())
-
+        stated = self.circuit.function
+        every = [one.part for one in stated]
+        yield from _figures(stated, self.path, self.place, self.circuit.tag, every)

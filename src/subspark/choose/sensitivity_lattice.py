@@ -28,9 +28,9 @@ __all__ = ["COLDEST", "DIGITS", "FACTORS", "HOTTEST", "KELVINS", "Lattice", "lat
 
 DIGITS = 6
 """Significant digits of a limit."""
-FACTORS = (1.01, 1.05, 1.2, 1.5, 2.0, 3.0, 5.0, 10.0, 100.0, 1000.0)
+FACTORS = (1.01, 1.1, 1.3, 2.0, 4.0, 10.0, 100.0, 1000.0)
 """The grid: each magnitude is tried at these multiples of what it is, and at these parts of it."""
-KELVINS = (1.0, 3.0, 10.0, 20.0, 40.0, 70.0, 100.0, 200.0, 500.0)
+KELVINS = (1.0, 5.0, 15.0, 40.0, 100.0, 200.0, 500.0)
 """The grid of a temperature: so many kelvin above and below."""
 COLDEST, HOTTEST = -100.0, 400.0
 """Temperatures beyond are not tried [degC]."""

@@ -6,7 +6,7 @@ import dataclasses
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -38,6 +38,14 @@ class FunctionAgainst:
     utilisation: Floats
 
 
+class Group(NamedTuple):
+    """Candidates that make the same kinds of cases, with their columns for each case."""
+
+    kinds: tuple[str, ...]
+    places: npt.NDArray[np.intp]
+    columns: tuple[Any, ...]
+
+
 @dataclass(slots=True)
 class FunctionTable:
     """The candidates' side of function, laid out once for circuits that ask alike."""
@@ -45,17 +53,12 @@ class FunctionTable:
     context: Context
     candidates: tuple[Candidate, ...]
     _kept: dict[object, tuple[tuple[FunctionCase, ...], ...]] = field(default_factory=dict)
-
-    def roles(self) -> dict[str, list[int]]:
-        """Candidates by their role."""
-        found: dict[str, list[int]] = defaultdict(list)
-        for place in range(len(self.candidates)):
-            found[self.role(place)].append(place)
-        return found
+    _groups: dict[object, list[Group]] = field(default_factory=dict)
 
     def judgeable(self, circuit: Circuit) -> bool:
         """Whether function is a question in this circuit: some device of it has a role."""
-        return bool(loop_of(circuit, self.context).roles)
+        items = (self.context.items[one.apparatus] for one in circuit.members if not one.temporary)
+        return any(row.what == "role" for item in items for row in item.function)
 
     def role(self, place: int) -> str:
         """The role of a candidate; blank where none is stated."""
@@ -88,53 +91,61 @@ class FunctionTable:
             self._kept[key] = found
         return found
 
+    def groups(self, circuit: Circuit) -> list[Group]:
+        """Candidates that make the same kinds of cases; kept for circuits that ask alike."""
+        key = self.key(circuit)
+        found = self._groups.get(key)
+        if found is None:
+            sources = self.sources(circuit)
+            alike: dict[tuple[str, tuple[str, ...]], list[int]] = defaultdict(list)
+            for place in range(len(self.candidates)):
+                kinds = tuple(one.kind for one in sources[place])
+                if kinds:
+                    alike[self.role(place), kinds].append(place)
+            found = [
+                Group(
+                    kinds,
+                    np.array(places, dtype=np.intp),
+                    tuple(
+                        block_columns(kind, [sources[place][index] for place in places])
+                        for index, kind in enumerate(kinds)
+                    ),
+                )
+                for (_, kinds), places in alike.items()
+            ]
+            self._groups[key] = found
+        return found
+
     def against(self, circuit: Circuit) -> FunctionAgainst:
         """Judge whether a circuit works with each candidate in place of its one source."""
         count = len(self.candidates)
         verdict = np.full(count, int(Verdict.UNPROVEN), dtype=np.uint8)
-        used = np.full(count, -1.0)
+        used = np.full(count, np.nan)
         governing = [""] * count
-        sources = self.sources(circuit)
-        for places in self.roles().values():
-            stand_in = self.cases(with_source(circuit, self.candidates[places[0]]))
-            alike: dict[tuple[str, ...], list[int]] = defaultdict(list)
-            for place in places:
-                alike[tuple(one.kind for one in sources[place])].append(place)
-            for kinds, group in alike.items():
-                if not kinds:
-                    continue
-                own = stand_in
-                if tuple(one.kind for one in own) != kinds:
-                    own = self.cases(with_source(circuit, self.candidates[group[0]]))
-                _judge(own, [sources[place] for place in group], group, verdict, used, governing)
-        return FunctionAgainst(verdict, governing, np.where(used < 0.0, np.nan, used))
+        for group in self.groups(circuit):
+            own = self.cases(with_source(circuit, self.candidates[int(group.places[0])]))
+            said, share, names = _judge(own, group)
+            verdict[group.places] = np.where(said == 0, int(Verdict.UNPROVEN), said)
+            used[group.places] = np.where(share < 0.0, np.nan, share)
+            for place, name in zip(group.places.tolist(), names, strict=True):
+                governing[place] = name
+        return FunctionAgainst(verdict, governing, used)
 
 
-def _judge(
-    own: Sequence[FunctionCase],
-    sources: Sequence[Sequence[FunctionCase]],
-    places: Sequence[int],
-    verdict: npt.NDArray[np.uint8],
-    used: Floats,
-    governing: list[str],
-) -> None:
-    """Judge candidates that make the same kinds of cases, and keep the worst of each."""
-    worst = np.zeros(len(places), dtype=np.int64)
-    most = np.full(len(places), -1.0)
-    names = [""] * len(places)
-    for index, case in enumerate(own):
-        columns = _columns(case, [one[index] for one in sources])
-        judged = judge_columns(case.kind, columns, (len(places),))
+def _judge(own: Sequence[FunctionCase], group: Group) -> tuple[Any, Floats, list[str]]:
+    """Verdict, utilisation and governing rule of each candidate of a group."""
+    count = group.places.size
+    worst = np.zeros(count, dtype=np.int64)
+    most = np.full(count, -1.0)
+    names = np.full(count, "", dtype=object)
+    for case, theirs in zip(own, group.columns, strict=True):
+        judged = judge_columns(case.kind, _columns(case, theirs), (count,))
         said, share, rule = ranked(judged)
         worse = (said > worst) | ((said == worst) & (share > most))
-        for at in np.flatnonzero(worse).tolist():
-            names[at] = judged.rules[int(rule[at])].name
+        called = np.array([one.name for one in judged.rules], dtype=object)
+        names = np.where(worse, called[rule], names)
         worst, most = np.where(worse, said, worst), np.where(worse, share, most)
-    listed = np.array(places, dtype=np.intp)
-    verdict[listed] = np.where(worst == 0, int(Verdict.UNPROVEN), worst)
-    used[listed] = most
-    for place, name in zip(places, names, strict=True):
-        governing[place] = name
+    return worst, most, names.tolist()
 
 
 def ranked(judged: Judged) -> tuple[Any, Floats, Any]:
@@ -148,9 +159,8 @@ def ranked(judged: Judged) -> tuple[Any, Floats, Any]:
     return worst.astype(np.int64), most, rule
 
 
-def _columns(own: FunctionCase, sources: Sequence[FunctionCase]) -> Any:  # noqa: ANN401
+def _columns(own: FunctionCase, theirs: Any) -> Any:  # noqa: ANN401 - of the case's kind
     """Columns of one case against candidates: of each source its figures, all else the case's."""
-    theirs = block_columns(own.kind, sources)
     ours = block_columns(own.kind, [own])
     held = {
         one.name: getattr(theirs, one.name)

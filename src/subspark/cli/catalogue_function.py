@@ -9,6 +9,7 @@ from subspark.cli.paper import Cell, Paper
 from subspark.model import TERMS
 from subspark.quantity import Kind
 from subspark.rules.function import KINDS, FunctionRule, columns_of, function_rules
+from subspark.rules.function.levels import levels
 
 __all__ = ["function_rules_as", "print_markdown", "print_plain"]
 
@@ -99,6 +100,22 @@ def print_markdown() -> None:
     print("| --- | --- | --- |")
     for word, term in TERMS.items():
         print(f"| {_safe(word)} | {_safe(term.says)} | {_safe(_values(word))} |")
+    _print_levels()
+
+
+def _print_levels() -> None:
+    """The levels that stand in where a data sheet is silent, each with how far it is trusted."""
+    print("\n## Levels of standards\n")
+    print(
+        "Where a data sheet is silent the level of the standard is taken and told as assumed, if "
+        "its confidence is high or medium; never where it is low.\n"
+    )
+    print("| level | least | nominal | greatest | unit | source | confidence |")
+    print("| --- | --- | --- | --- | --- | --- | --- |")
+    for one in levels().values():
+        numbers = (f"{value:g}" for value in (one.low, one.nominal, one.high))
+        cells = (one.name, *numbers, one.unit, one.source, one.confidence)
+        print(f"| {' | '.join(_safe(cell) for cell in cells)} |")
 
 
 def _anchor(name: str) -> str:

@@ -24,6 +24,7 @@ JSON_VERSION = 1
 _TOLD = 20  # circuits that are not safe, told one by one under the table
 _RANKED = 12  # lines of what is missing
 _WIDE = 100  # columns from which on there is room for a longer bar
+_AREA = 4  # place of the area, behind both verdicts, tag and service
 _STEP = 200  # findings between two signs of life
 
 
@@ -77,6 +78,9 @@ def _print_table(assessment: Assessment, only: str | None, path: str) -> None:
         columns = (columns[0], Column("function"), *columns[1:])
         for row, one in zip(rows, _shown(assessment, only), strict=True):
             row.insert(1, paper.verdict(word(assessment.function.verdict(one.tag))))
+        if not wide:  # two verdicts leave no room for the area
+            columns = tuple(one for one in columns if one.title != "area")
+            rows = [row[:_AREA] + row[_AREA + 1 :] for row in rows]
     if rows:
         paper.table(columns, rows)
         paper.line("")

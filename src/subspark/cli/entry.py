@@ -26,6 +26,8 @@ _ROOMS = {
     "reproduce": "papers",
     "longest": "longest",
     "fits": "fits",
+    "sensitivity": "sensitivity",
+    "picture": "picture",
     "repair": "repair",
     "fewest": "fewest",
     "whatif": "whatif",

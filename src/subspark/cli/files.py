@@ -19,6 +19,12 @@ deliberate faults. `subspark check {book}` finds each of them and no other;
 `subspark explain {book} TAG` shows why.
 
 {faults}
+## Safe, and not working
+
+These circuits are safe and do not work: another question, and another column of
+`subspark check {book}`. `--only failing` shows them alone.
+
+{function}
 # {division}
 
 A smaller invented plant by Class and Division, in feet and AWG: {division_count} circuits in
@@ -48,10 +54,12 @@ def demo(arguments: argparse.Namespace) -> int:
     """Write the demo plant, anew where it is there already."""
     from subspark.demo import (
         FAULTS,
+        FUNCTION_FAULTS,
         build_division_plant,
         build_plant,
         division_markdown,
         faults_markdown,
+        function_markdown,
     )
     from subspark.exchange import write_plant
 
@@ -70,6 +78,7 @@ def demo(arguments: argparse.Namespace) -> int:
         count=len(plant.circuits),
         book=book.name,
         faults=faults_markdown(),
+        function=function_markdown(),
         division=american.name,
         division_count=len(american.circuits),
         division_book=american_book.name,
@@ -79,7 +88,9 @@ def demo(arguments: argparse.Namespace) -> int:
     print(f"The demo plant is in {folder}: {plant.name}, {len(plant.circuits)} circuits.")
     print(f"  {book}   the workbook")
     print(f"  {document}   the same as one JSON document")
-    print(f"  {story}       its {len(FAULTS)} deliberate faults")
+    print(
+        f"  {story}       its {len(FAULTS)} faults of safety and {len(FUNCTION_FAULTS)} of function"
+    )
     print(f"  {american_book} a smaller plant by Class and Division, in feet and AWG")
     print("Next:")
     print(f"  subspark check {book}")

@@ -282,6 +282,50 @@ def _add_fewest(commands: Commands[argparse.ArgumentParser]) -> None:
     _table(fewest)
 
 
+def _add_sensitivity(commands: Commands[argparse.ArgumentParser]) -> None:
+    sensitivity = _command(
+        commands,
+        "sensitivity",
+        "how far each input of a circuit may move before a verdict changes",
+        "For every number that a circuit leans on: how far it may fall and rise before the "
+        "verdict of safety changes, and before it works no more, and which rule then binds.",
+    )
+    _plant(sensitivity)
+    sensitivity.add_argument("tag", metavar="TAG", help="the circuit")
+    sensitivity.add_argument(
+        "--format", choices=("table", "json"), default="table", help="how to write it"
+    )
+    _code(sensitivity)
+    _table(sensitivity)
+
+
+def _add_picture(commands: Commands[argparse.ArgumentParser]) -> None:
+    picture = _command(
+        commands,
+        "picture",
+        "draw one circuit: C-L plane, ladder of limits, volts, sensitivity (SVG)",
+        "Draws a picture of one circuit as SVG, light or dark as its page is.",
+    )
+    _plant(picture)
+    picture.add_argument("tag", metavar="TAG", help="the circuit")
+    picture.add_argument(
+        "--kind",
+        choices=("plane", "ladder", "staircase", "sensitivity"),
+        default="plane",
+        help="what to draw; default: %(default)s",
+    )
+    picture.add_argument(
+        "-o", "--output", metavar="FILE", required=True, help="the picture to write (.svg)"
+    )
+    picture.add_argument(
+        "--width", type=int, metavar="N", help="width in pixels, from 320; default: as suits it"
+    )
+    picture.add_argument("--paper", action="store_true", help="plain colours on white, for print")
+    picture.add_argument("--force", action="store_true", help="replace a file that is there")
+    _code(picture)
+    _table(picture)
+
+
 def _add_whatif(commands: Commands[argparse.ArgumentParser]) -> None:
     whatif = _command(
         commands,
@@ -420,6 +464,8 @@ def build_parser() -> argparse.ArgumentParser:
 
     _add_longest(commands)
     _add_fits(commands)
+    _add_sensitivity(commands)
+    _add_picture(commands)
     _add_repair(commands)
     _add_fewest(commands)
     _add_whatif(commands)

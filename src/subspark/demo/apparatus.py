@@ -302,6 +302,13 @@ _OUTPUTS: Final = (
             _Entry(_dust(135), "28 V, 150 mA, 700 mW, negligible, negligible"),
         ),
     ),
+    _Row(
+        "NJ-L2",
+        _NIGHTJAR,
+        "signal lamp",
+        "DEMO 22.0163",
+        (_Entry(_gas(), "28 V, 110 mA, 700 mW, negligible, negligible"),),
+    ),
 )
 
 _ANALYSIS: Final = (

@@ -38,37 +38,142 @@ class _Row(NamedTuple):
     R_loop: str = ""
     L_R: str = ""
     section: str = ""
+    conductor: Literal["stranded", "flexible", ""] = ""
+    R_core_max: str = ""
+    R_loop_max: str = ""
     cores: int = 2
     screen: Literal["none", "overall", "individual"] = "none"
 
 
 _ROWS: Final = (
-    _Row("FC 2x1.5", "95 pF/m", "0.70 µH/m", R_loop="23.4 ohm/km"),
+    _Row(
+        "FC 2x1.5",
+        "95 pF/m",
+        "0.70 µH/m",
+        R_loop="23.4 ohm/km",
+        section="1.5 mm2",
+        conductor="flexible",
+    ),
     _Row(
         "FC 2x0.75 screened",
         L="0.68 µH/m",
         R_core="23.2 ohm/km",
         C_core="80 pF/m",
         C_screen="130 pF/m",
+        section="0.75 mm2",
+        conductor="flexible",
         screen="overall",
     ),
-    _Row("FC 3x1.0 screened", "140 pF/m", "0.72 µH/m", "17.2 ohm/km", cores=3, screen="overall"),
-    _Row("FC 4x0.75 screened", "180 pF/m", "0.75 µH/m", "23.2 ohm/km", cores=4, screen="overall"),
-    _Row("FC 2x2.5 armoured", "115 nF/km", "0.62 mH/km", L_R="45 µH/ohm", section="2.5 mm2"),
-    _Row("KX 2x0.5 compensating", "105 pF/m", "0.90 µH/m", R_loop="1.9 ohm/m"),
-    _Row("VX 2x0.35 probe", "150 pF/m", "0.80 µH/m", "49 ohm/km", screen="overall"),
+    _Row(
+        "FC 3x1.0 screened",
+        "140 pF/m",
+        "0.72 µH/m",
+        "17.2 ohm/km",
+        section="1 mm2",
+        conductor="flexible",
+        cores=3,
+        screen="overall",
+    ),
+    _Row(
+        "FC 4x0.75 screened",
+        "180 pF/m",
+        "0.75 µH/m",
+        "23.2 ohm/km",
+        section="0.75 mm2",
+        conductor="flexible",
+        cores=4,
+        screen="overall",
+    ),
+    _Row(
+        "FC 2x2.5 armoured",
+        "115 nF/km",
+        "0.62 mH/km",
+        L_R="45 µH/ohm",
+        section="2.5 mm2",
+        conductor="stranded",
+    ),
+    _Row(
+        "KX 2x0.5 compensating",
+        "105 pF/m",
+        "0.90 µH/m",
+        R_loop="1.9 ohm/m",
+        R_loop_max="2.2 ohm/m",
+    ),
+    _Row(
+        "VX 3x0.35 probe",
+        "150 pF/m",
+        "0.80 µH/m",
+        "49 ohm/km",
+        R_core_max="57 ohm/km",
+        cores=3,
+        screen="overall",
+    ),
     _Row(LOST),
 )
 _MULTICORES: Final = (
     (
-        _Row(TRUNK_A, "110 pF/m", "0.75 µH/m", "23.2 ohm/km", screen="individual"),
+        _Row(
+            TRUNK_A,
+            "110 pF/m",
+            "0.75 µH/m",
+            "23.2 ohm/km",
+            section="0.75 mm2",
+            conductor="stranded",
+            screen="individual",
+        ),
         8,
         "A",
     ),
-    (_Row(TRUNK_B, "100 pF/m", "0.72 µH/m", "23.2 ohm/km", screen="overall"), 12, "B"),
-    (_Row(TRUNK_B_THIN, "85 pF/m", "0.74 µH/m", "34.0 ohm/km", screen="overall"), 24, "B"),
-    (_Row(OLD_SIX, "95 pF/m", "0.76 µH/m", "34.0 ohm/km", screen="overall"), 6, "other"),
-    (_Row(OLD_FOUR, "105 pF/m", "0.73 µH/m", "23.2 ohm/km", screen="overall"), 4, "other"),
+    (
+        _Row(
+            TRUNK_B,
+            "100 pF/m",
+            "0.72 µH/m",
+            "23.2 ohm/km",
+            section="0.75 mm2",
+            conductor="stranded",
+            screen="overall",
+        ),
+        12,
+        "B",
+    ),
+    (
+        _Row(
+            TRUNK_B_THIN,
+            "85 pF/m",
+            "0.74 µH/m",
+            "34.0 ohm/km",
+            section="0.5 mm2",
+            conductor="flexible",
+            screen="overall",
+        ),
+        24,
+        "B",
+    ),
+    (
+        _Row(
+            OLD_SIX,
+            "95 pF/m",
+            "0.76 µH/m",
+            "34.0 ohm/km",
+            R_core_max="39 ohm/km",
+            screen="overall",
+        ),
+        6,
+        "other",
+    ),
+    (
+        _Row(
+            OLD_FOUR,
+            "105 pF/m",
+            "0.73 µH/m",
+            "23.2 ohm/km",
+            R_core_max="26 ohm/km",
+            screen="overall",
+        ),
+        4,
+        "other",
+    ),
 )
 _COVERAGE: Final = 85.0
 _MULTICORE: Final[dict[str, Literal["A", "B", "other"]]] = {"A": "A", "B": "B", "other": "other"}
@@ -91,7 +196,11 @@ def _cable(number: int, row: _Row, pairs: int | None = None, sort: str = "") -> 
         L_R=InductancePerResistance(row.L_R, printed(row.L_R)),
         R_loop=ResistancePerLength(row.R_loop, printed(row.R_loop)),
         R_core=ResistancePerLength(row.R_core, printed(row.R_core)),
+        R_core_max=ResistancePerLength(row.R_core_max, printed(row.R_core_max)),
+        R_loop_max=ResistancePerLength(row.R_loop_max, printed(row.R_loop_max)),
         section=Area(row.section, printed(row.section)),
+        conductor=row.conductor,
+        tinned="no" if row.section else "",
         cores=row.cores,
         pairs=pairs,
         screen=row.screen,

@@ -15,7 +15,7 @@ _ARMOURED: Final = "FC 2x2.5 armoured"
 _THREE: Final = "FC 3x1.0 screened"
 _FOUR: Final = "FC 4x0.75 screened"
 _THERMO: Final = "KX 2x0.5 compensating"
-_PROBE: Final = "VX 2x0.35 probe"
+_PROBE: Final = "VX 3x0.35 probe"
 
 ROUTES: Final = {
     "skid": Route("MC-1", _PLAIN, TRUNK_A, 210, "JB-11", "SKID-1"),
@@ -36,7 +36,7 @@ ROUTES: Final = {
     "blend": Route("MC-1", _PLAIN, TRUNK_A, 160, "JB-41", "BLEND-1"),
     "propane": Route("MC-3", _SCREENED, TRUNK_B, 240, "JB-44", "PROPANE-2"),
     "comp": Route("MC-1", _PLAIN, TRUNK_A, 130, "JB-45", "COMP-1"),
-    "comp probes": Route("MC-1", _PROBE, _PLAIN, 130, "JB-46", "COMP-1"),
+    "comp probes": Route("MC-1", _PROBE, _THREE, 130, "JB-46", "COMP-1"),
     "comp resistance": Route("MC-1", _FOUR, length=130),
     "elevator": Route("MC-2", _PLAIN, TRUNK_B, 240, "JB-51", "GALLERY-21"),
     "elevator alarms": Route("MC-2", _ARMOURED, length=260),

@@ -10,6 +10,8 @@ from __future__ import annotations
 from typing import Final, Literal, NamedTuple
 
 from subspark.demo.deliberate import DeliberateFault
+from subspark.demo.division_function import DIVISION_DECLARATIONS, DIVISION_FIGURES
+from subspark.demo.function_data import figures
 from subspark.model import (
     SAFE_AREA,
     ApparatusType,
@@ -18,6 +20,7 @@ from subspark.model import (
     CableType,
     Certificate,
     Circuit,
+    Datum,
     Declaration,
     Entry,
     Fact,
@@ -253,9 +256,12 @@ def build_division_plant() -> Plant:
         simple=_simple(),
         cables=_cables(),
         circuits=tuple(_circuit(number, one) for number, one in enumerate(_LOOPS, 1)),
-        declarations=tuple(
-            Declaration(fact=fact, value=value, evidence=Evidence(document=document))
-            for fact, value, document in _DECLARED
+        declarations=(
+            *(
+                Declaration(fact=fact, value=value, evidence=Evidence(document=document))
+                for fact, value, document in _DECLARED
+            ),
+            *DIVISION_DECLARATIONS,
         ),
     )
 
@@ -272,6 +278,10 @@ def division_markdown() -> str:
 
 def _certificate(name: str) -> str:
     return f"DEMO-US {name}"
+
+
+def _figures_of(name: str) -> tuple[Datum, ...]:
+    return figures(DIVISION_FIGURES.get(name, ""), f"Data sheet of {name}")
 
 
 def _areas() -> tuple[Area, ...]:
@@ -345,6 +355,7 @@ def _source(one: _Source) -> SourceType:
         ),
         ports=(Port(Um=Voltage("250 V", sheet)),),
         ambient=TemperatureRange("-4 to 140 °F", sheet),
+        function=_figures_of(one.name),
         evidence=sheet,
     )
 
@@ -369,6 +380,7 @@ def _apparatus(one: _Item) -> ApparatusType:
             ),
         ),
         powered="no",
+        function=_figures_of(one.name),
         evidence=sheet,
     )
 
@@ -387,6 +399,7 @@ def _simple() -> tuple[SimpleType, ...]:
             ambient=air,
             powered="no",
             assessed="yes",
+            function=_figures_of(name),
             evidence=assessed,
         )
         for name, Rth in (("contact", "60 K/W"), ("RTD element", "110 K/W"))

@@ -46,6 +46,7 @@ _WAYS: Final = {
     "far": _Way(_PLAIN, 420),
     "four cores": _Way("FC 4x0.75 screened", 20, "earthed"),
     "earthed": _Way(_SCREENED, 150, "earthed"),
+    "three cores": _Way("FC 3x1.0 screened", 150, "earthed"),
     "floating": _Way(_SCREENED, 480, "floating"),
     "tied": _Way(_SCREENED, 330, "tied to one core"),
     "thermo": _Way("KX 2x0.5 compensating", 150),
@@ -101,7 +102,7 @@ _MEMBERS: Final = {
 _SAFE: Final = """
 PT-1141 | SKID-1 | straight | RW-2012 & RW-2012 | KW-P30 | purge header; seal oil; lube oil
 PI-1151 | SKID-1 | straight | RW-1110 + & RW-1110 + & RW-1110 + | KW-I5 | mean of three
-VE-1141 | SKID-1 | earthed | AB-20N & AB-10P | SV-P9 | stage 1 drive end; stage 2 drive end
+VE-1141 | SKID-1 | three cores | AB-20N & AB-10P | SV-P9 | stage 1 drive end; stage 2 drive end
 PT-1041 | SKID-0 | earthed | AB-26S & AB-26D | KW-P30 | catch pot 4; catch pot 5
 LT-1041 | SKID-0 | earthed | AB-26S & AB-26D | HM-L12 | catch pot 4
 PT-1051 | SKID-0 | earthed | AB-24 & AB-24, by LM-24S | KW-P30 | vent, from two bays; stack
@@ -141,7 +142,7 @@ TT-5651 | SUMP-20 | straight | RW-1126 | DS-H55/loop | screenings sump
 
 _FAULTY: Final = """
 PI-1191 | SKID-1 | straight | RW-1126 + & RW-1126 + | KW-I5 | buffer panel, from two bays
-VE-1191 | SKID-1 | earthed | AB-20N & AB-10P | SV-P8 | stage 2 far end
+VE-1191 | SKID-1 | three cores | AB-20N & AB-10P | SV-P8 | stage 2 far end
 ZT-1192 | SKID-1 | in W-63 | RW-1107/1 | WB-E1 | recycle stroke
 PT-1194 | SKID-1 | in W-63 | RW-2012 | KW-P30 | recycle
 PI-1192 | SKID-1 | in W-64 | AB-24 | KW-I5 | panel 1

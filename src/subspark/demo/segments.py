@@ -318,6 +318,15 @@ _SEGMENTS: Final = (
         ("KW-P30F", "KW-P30F"),
         ends=2,
     ),
+    _Segment(
+        "FB-1181",
+        "SKID-1",
+        "filling bays, seven devices",
+        "LM-60F",
+        (900,),
+        (8, 8, 8, 8, 8, 8, 8),
+        ("KW-P30F", "KW-P30F", "MT-P60F", "MT-P60F", "MT-P60F", "DS-T8F", "DS-T8F"),
+    ),
 )
 
 

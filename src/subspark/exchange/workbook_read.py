@@ -150,6 +150,13 @@ class Sheets:
         self.tables = _tables(open_workbook(self.path), faults, self.path)
         self.strange = dict(faults.found)
 
+    @classmethod
+    def of(cls, tables: dict[str, Rows], path: Path) -> Sheets:
+        """Sheets that are in memory already."""
+        made = cls.__new__(cls)
+        made.path, made.tables, made.strange = path, tables, {}
+        return made
+
     def read(self) -> tuple[Plant | None, dict[Spot, Fault]]:
         """The plant of the rows that are there, and every fault by its cell, in order."""
         faults = _Faults()

@@ -48,6 +48,7 @@ SOURCE_ROLES = (
     "bridge supply",
     "serial coupler",
     "pulse input",
+    "temperature input",
 )
 """What a source can be to a circuit that works."""
 
@@ -72,10 +73,18 @@ DEVICE_ROLES = (
     "coil pick-up",
     "serial device",
     "end-of-line resistor",
+    "beacon",
+    "detector",
 )
 """What an apparatus can be to a circuit that works."""
 
 _YES_NO = ("yes", "no")
+
+LEADS = (
+    *("B", "E", "J", "K", "N", "R", "S", "T"),
+    *("EX", "JX", "KX", "NX", "TX", "KCA", "KCB", "NC", "RCA", "SCA"),
+)
+"""Letters of thermocouples and of their extension and compensating cables (IEC 60584-3)."""
 
 What = Literal[
     "role",
@@ -93,12 +102,14 @@ What = Literal[
     "return resistance",
     "return voltage drop",
     "return working voltage",
+    "return leakage current",
     "working voltage",
     "leakage current",
     "fuse current",
     "highest supply",
     "signal resistance",
     "common resistance",
+    "common current",
     # the safe side
     "supply voltage",
     "load resistance",
@@ -112,18 +123,22 @@ What = Literal[
     "margin",
     "HART",
     "HART resistance",
+    "HART highest resistance",
     "HART place",
     # inputs
     "on threshold",
     "off threshold",
     "break threshold",
     "short threshold",
+    "low alarm threshold",
+    "high alarm threshold",
     "off-state voltage",
     "monitoring current",
     "excitation current",
     "current mismatch",
     "bias current",
     "highest lead resistance",
+    "highest loop resistance",
     "channel resistance",
     "channel mismatch",
     "input resistance",
@@ -148,6 +163,7 @@ What = Literal[
     "on current",
     "off current",
     "wetting current",
+    "switch type",
     # coils, lamps, sounders
     "coil resistance",
     "self-heating",
@@ -155,6 +171,7 @@ What = Literal[
     "bridge voltage",
     "pull-in current",
     "pull-in voltage",
+    "pull-in voltage at 20 °C",
     "hold current",
     "drop-out current",
     "charge current",
@@ -165,6 +182,7 @@ What = Literal[
     "glow current",
     "operating current",
     "alive current",
+    "junctions",
     # temperature
     "element",
     "resistance at 0 °C",
@@ -173,10 +191,15 @@ What = Literal[
     "error budget",
     "conductor temperature",
     "lead mismatch",
+    "compensated resistance",
+    "lead pair",
+    "joint difference",
+    "track resistance",
     # probes, bridges, pick-ups, serial lines, end-of-line resistors
     "output resistance",
     "signal voltage",
     "highest frequency",
+    "drive current",
     "bridge resistance",
     "sense wires",
     "excitation voltage",
@@ -188,12 +211,14 @@ What = Literal[
     "end-of-line resistance",
     "quiescent current",
     "alarm resistance",
+    "short current",
     # fieldbus
     "basic current",
     "fault current",
     "trunk voltage",
     "spur current limit",
     "reserve",
+    "stations",
     # choosing
     "price",
     "stock",
@@ -236,12 +261,14 @@ TERMS: dict[str, Term] = {
     "return resistance": Term(RESISTANCE, "Ohms through the return channel."),
     "return voltage drop": Term(VOLTAGE, "Volts lost in the diodes of the return channel."),
     "return working voltage": Term(VOLTAGE, "Working voltage of the return channel."),
+    "return leakage current": Term(CURRENT, "Leakage of the return channel, likewise."),
     "working voltage": Term(VOLTAGE, "Highest voltage at 20 °C at which the leakage stays small."),
     "leakage current": Term(CURRENT, "Leakage at the working voltage and 20 °C."),
     "fuse current": Term(CURRENT, "Rated current of the fuse of a barrier."),
     "highest supply": Term(VOLTAGE, "Highest voltage before the fuse may blow."),
     "signal resistance": Term(RESISTANCE, "Ohms through the signal channel."),
     "common resistance": Term(RESISTANCE, "Ohms through the common channel or return rail."),
+    "common current": Term(CURRENT, "Current of the other circuits in the common return rail."),
     "supply voltage": Term(VOLTAGE, "Voltage on the safe side of a barrier, with tolerance."),
     "load resistance": Term(RESISTANCE, "Input resistance of the instrument on the safe side."),
     "load place": Term(("supply leg", "return leg"), "Where that resistance stands."),
@@ -254,17 +281,23 @@ TERMS: dict[str, Term] = {
     "margin": Term(VOLTAGE, "Volts wanted beyond what is needed."),
     "HART": Term(_YES_NO, "Whether HART is used (circuit), or passed (source), or spoken."),
     "HART resistance": Term(RESISTANCE, "Ohms that a source puts across its modem's port."),
+    "HART highest resistance": Term(RESISTANCE, "Highest ohms of a HART loop."),
     "HART place": Term(("safe side", "field side"), "Where the modem is connected."),
     "on threshold": Term(CURRENT, "Current from which the input surely reads on."),
     "off threshold": Term(CURRENT, "Current up to which the input surely reads off."),
     "break threshold": Term(CURRENT, "Currents between which a lead break is told."),
     "short threshold": Term(RESISTANCE, "Ohms between which a lead short is told."),
+    "low alarm threshold": Term(CURRENT, "Current up to which the input tells a low alarm."),
+    "high alarm threshold": Term(CURRENT, "Current from which the input tells a high alarm."),
     "off-state voltage": Term(VOLTAGE, "Voltage of the driver when off."),
     "monitoring current": Term(CURRENT, "Current of line monitoring when off."),
     "excitation current": Term(CURRENT, "Measuring current of a resistance input."),
     "current mismatch": Term(RATIO, "Difference of the two measuring currents (3-wire)."),
     "bias current": Term(CURRENT, "Burnout or bias current of the input."),
     "highest lead resistance": Term(RESISTANCE, "Highest ohms a leg, barrier channel included."),
+    "highest loop resistance": Term(
+        RESISTANCE, "Highest ohms of a thermocouple loop, barrier channels included."
+    ),
     "channel resistance": Term(RESISTANCE, "Ohms of one barrier channel in series with a lead."),
     "channel mismatch": Term(RESISTANCE, "Difference between two such channels."),
     "input resistance": Term(RESISTANCE, "Resistance of a voltage input."),
@@ -284,18 +317,24 @@ TERMS: dict[str, Term] = {
     "series resistor": Term(RESISTANCE, "Resistor in series with the contact, at the contact."),
     "parallel resistor": Term(RESISTANCE, "Resistor across the contact, at the contact."),
     "resistor topology": Term(
-        ("series with the parallel pair", "parallel outside"),
+        ("series with the parallel pair", "parallel outside", "series only", "no resistors"),
         "Series resistor before contact and parallel resistor, or parallel resistor over both.",
     ),
     "on current": Term(CURRENT, "Current of the device when on, at the nominal source."),
     "off current": Term(CURRENT, "Current of the device when off, at the nominal source."),
     "wetting current": Term(CURRENT, "Least current that keeps the contact clean."),
+    "switch type": Term(
+        ("standard", "safety"), "Whether a proximity switch is of the safety type (SN)."
+    ),
     "coil resistance": Term(RESISTANCE, "Ohms of the coil at 20 °C, with tolerance."),
     "self-heating": Term(DIFFERENCE, "How much hotter the coil becomes than the air."),
     "coil thermal resistance": Term(THERMAL, "Kelvin per watt of the coil against the air."),
     "bridge voltage": Term(VOLTAGE, "Volts lost in built-in diodes."),
     "pull-in current": Term(CURRENT, "Current that surely pulls in."),
     "pull-in voltage": Term(VOLTAGE, "Volts at the terminals that surely pull in, coil hot."),
+    "pull-in voltage at 20 °C": Term(
+        VOLTAGE, "Volts at the terminals that surely pull in, coil at 20 °C."
+    ),
     "hold current": Term(CURRENT, "Current that surely holds."),
     "drop-out current": Term(CURRENT, "Current below which it surely releases."),
     "charge current": Term(CURRENT, "Current that a booster needs to charge."),
@@ -306,6 +345,7 @@ TERMS: dict[str, Term] = {
     "glow current": Term(CURRENT, "Current up to which the lamp stays dark."),
     "operating current": Term(CURRENT, "Current that the device takes at work."),
     "alive current": Term(CURRENT, "Current below which the device stops working."),
+    "junctions": Term(COUNT, "Junctions in series in a lamp; cold, each needs 2 mV/K more."),
     "element": Term(
         ("Pt 3851", "Pt 3916", "Ni 6180"), "Characteristic of the resistance thermometer."
     ),
@@ -315,9 +355,18 @@ TERMS: dict[str, Term] = {
     "error budget": Term(DIFFERENCE, "Permitted error of the leads."),
     "conductor temperature": Term(TEMPERATURE, "Temperatures of the conductors along the route."),
     "lead mismatch": Term(RATIO, "Difference of the resistances of two cores of a cable."),
+    "compensated resistance": Term(
+        RESISTANCE, "Ohms of both legs together that the instrument is set to take off."
+    ),
+    "lead pair": Term(LEADS, "Pair of alloys of which a run is made; its part names the run."),
+    "joint difference": Term(
+        DIFFERENCE, "Difference of temperature between the two terminals of a joint of copper."
+    ),
+    "track resistance": Term(RESISTANCE, "Resistance of the whole track of a potentiometer."),
     "output resistance": Term(RESISTANCE, "Resistance of the signal output of a probe."),
     "signal voltage": Term(VOLTAGE, "Magnitudes between which the signal moves."),
     "highest frequency": Term(FREQUENCY, "Highest frequency of the signal."),
+    "drive current": Term(CURRENT, "Current that a signal output can give to its cable."),
     "bridge resistance": Term(RESISTANCE, "Resistance of the bridge, several cells together."),
     "sense wires": Term(_YES_NO, "Whether the supply is sensed at the bridge (six wires)."),
     "excitation voltage": Term(VOLTAGE, "Supply of a bridge."),
@@ -329,11 +378,15 @@ TERMS: dict[str, Term] = {
     "end-of-line resistance": Term(RESISTANCE, "Resistor at the far end of a detector loop."),
     "quiescent current": Term(CURRENT, "Current of the devices of the loop at rest, together."),
     "alarm resistance": Term(RESISTANCE, "Resistance of a device in alarm."),
+    "short current": Term(CURRENT, "Currents between which a lead short is told."),
     "basic current": Term(CURRENT, "Current of a fieldbus device at work."),
     "fault current": Term(CURRENT, "Additional current of a fieldbus device in fault."),
     "trunk voltage": Term(VOLTAGE, "Least voltage that a coupler needs on its trunk side."),
     "spur current limit": Term(CURRENT, "Current to which a coupler limits a shorted spur."),
     "reserve": Term(RATIO, "Share of the current kept in reserve."),
+    "stations": Term(
+        COUNT, "Devices on the whole segment, where it has more than the circuit shows."
+    ),
     "price": Term(MONEY, "Price of one, in the money of the plant."),
     "stock": Term(COUNT, "How many lie in stores."),
     "channels": Term(COUNT, "Channels of one module."),

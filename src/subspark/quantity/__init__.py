@@ -20,6 +20,7 @@ Four things are different and stay so:
 Temperatures are in degC (not kelvin) throughout, since every limit of the trade is.
 """
 
+from subspark.quantity.moving import anchor, exact_text, moved
 from subspark.quantity.reading import (
     AREA,
     C_PER_LENGTH,
@@ -119,6 +120,9 @@ __all__ = [
     "ThermalResistance",
     "Value",
     "Voltage",
+    "anchor",
+    "exact_text",
+    "moved",
     "read",
     "read_spread",
     "show",

@@ -17,7 +17,7 @@ import numpy.typing as npt
 
 from subspark.rules.columns import NOTHING, Bools, Floats
 
-__all__ = ["EQUAL", "NOT_ASKED", "All", "Bound", "Settled", "Verdict", "settle"]
+__all__ = ["EQUAL", "NOT_ASKED", "All", "Bound", "Settled", "Verdict", "holds", "settle"]
 
 EQUAL = 2.0**-40
 """Relative difference (9.1e-13) within which a quantity counts as equal to its limit. The
@@ -138,6 +138,30 @@ def settle(answer: Bound | All, quantity: bool = True) -> Settled:
     if most is None:
         most = np.full(worst.shape, np.nan)
     return Settled(worst, most)
+
+
+def holds(answer: Bound | All) -> Bools:
+    """Whether each case is safe or not asked by what a rule returned: :func:`settle` in short.
+
+    Returns
+    -------
+    (S)
+        The same as ``settle(answer).verdict <= Verdict.SAFE``, without telling unsafe from
+        unproven.
+    """
+    bounds = (answer,) if isinstance(answer, Bound) else answer.bounds
+    out: Bools | None = None
+    for bound in bounds:
+        demand, limit = bound.demand, bound.limit
+        if not bound.exact:
+            limit = limit + np.abs(limit) * EQUAL
+        good: Bools = np.atleast_1d(np.less_equal(demand, limit) | np.isneginf(demand))
+        if bound.over:
+            good = np.atleast_1d(good.all(axis=0))
+        out = good if out is None else out & good
+    if out is None:
+        raise ValueError("a rule must return at least one bound")
+    return out
 
 
 def known(values: Floats) -> Bools:

@@ -1,6 +1,21 @@
 """Whether circuits work: figures found, cases made, rules of function applied."""
 
-from subspark.assess.function import two_wire  # declares what makes its cases
+from subspark.assess.function import (  # declare what makes their cases
+    bridges,
+    coils,
+    detectors,
+    lamps,
+    lines,
+    multidrop,
+    output,
+    powered,
+    probes,
+    segments,
+    switching,
+    thermocouples,
+    thermometers,
+    two_wire,
+)
 from subspark.assess.function.cases import BUILDERS, FunctionCase, Staircase, Step
 from subspark.assess.function.findings import (
     FunctionAssessment,
@@ -16,5 +31,18 @@ __all__ = [
     "FunctionRuleFinding",
     "Staircase",
     "Step",
+    "bridges",
+    "coils",
+    "detectors",
+    "lamps",
+    "lines",
+    "multidrop",
+    "output",
+    "powered",
+    "probes",
+    "segments",
+    "switching",
+    "thermocouples",
+    "thermometers",
     "two_wire",
 ]

@@ -2,15 +2,30 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from subspark.assess.function.facts import Loop, Point
 from subspark.quantity import Spread
 
-__all__ = ["BUILDERS", "Build", "FunctionCase", "Staircase", "Step", "builder"]
+__all__ = ["BUILDERS", "Build", "Each", "FunctionCase", "Staircase", "Step", "builder"]
 
-Figure = Spread | float | tuple[Point, ...]
+
+@dataclass(frozen=True, slots=True)
+class Each:
+    """A figure of every member; ``square``, of every two of them, row by row."""
+
+    figures: tuple[Spread, ...]
+    square: bool = False
+
+    @property
+    def known(self) -> bool:
+        """Whether both ends of every one are known."""
+        return not any(math.isnan(one.low + one.high) for one in self.figures)
+
+
+Figure = Spread | float | tuple[Point, ...] | Each
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +59,10 @@ class Staircase:
 class FunctionCase:
     """One row of figures: of which kind, of which device, and how its budget is told.
 
-    ``values`` holds each column of the kind by its name: a :class:`Spread`, a plain number, or
-    the points of a table. ``of`` names the device for people. ``stairs`` gives the
-    staircase at a current [A]; NaN takes the worst end.
+    ``values`` holds each column of the kind by its name: a :class:`Spread`, a plain number, the
+    points of a table, or a figure of every member. ``of`` names the device for people.
+    ``stairs`` gives the staircase at a current [A]; NaN takes the worst end. ``lacks`` names what
+    is missing beside figures of columns.
     """
 
     kind: str
@@ -54,6 +70,7 @@ class FunctionCase:
     values: dict[str, Figure]
     notes: tuple[str, ...] = ()
     stairs: Callable[[float], Staircase | None] | None = None
+    lacks: tuple[str, ...] = ()
 
 
 Build = Callable[[Loop], Iterator[FunctionCase]]

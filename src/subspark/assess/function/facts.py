@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple, cast
 
 from subspark.assess.context import Context
+from subspark.assess.sources import air_round
 from subspark.model import (
     TERMS,
     ApparatusType,
@@ -38,6 +40,7 @@ DECLARED: frozenset[str] = frozenset(
 """Figures of a circuit that a declaration can state for many at once."""
 
 
+_STEP = 2
 EXACT = ": no tolerance is stated, the figure is taken as exact"
 """The end of a note on a bare figure."""
 
@@ -90,14 +93,21 @@ class Facts:
         self._note(what, one)
         return one
 
-    def table(self, what: What) -> tuple[Point, ...]:
-        """The figure against a current, rising; one row without a current holds at each."""
+    def table(self, what: What, *, steps: bool = False) -> tuple[Point, ...]:
+        """The figure against a current, rising; one row without a current holds at each.
+
+        Two rows at one current contradict each other; with ``steps`` they are a step, in the
+        order in which they stand.
+        """
         rows = [Point(one.argument, one.spread) for one in self.rows(what)]
         for one in rows:
             self._note(what, one.value)
-        if len({row.at for row in rows}) < len(rows):
+        most = max(Counter(row.at for row in rows).values(), default=0)
+        if most > (_STEP if steps else 1) or (
+            len(rows) > 1 and math.isnan(sum(r.at for r in rows))
+        ):
             return ()
-        return tuple(sorted(rows, key=lambda row: (math.isnan(row.at), row.at)))
+        return tuple(sorted(rows, key=lambda row: row.at))
 
     def _note(self, what: str, one: Spread) -> None:
         if one.exact and isinstance(TERMS[what].values, Kind):
@@ -108,12 +118,16 @@ class Facts:
 
 
 class Item(NamedTuple):
-    """A source or apparatus of a circuit with its figures."""
+    """A source or apparatus of a circuit with its figures.
+
+    ``around`` is the coldest and hottest air where a source stands [degC].
+    """
 
     use: SourceUse | Member
     kind: SourceType | ApparatusType | SimpleType
     facts: Facts
     role: str
+    around: tuple[float, float] = (math.nan, math.nan)
 
     @property
     def label(self) -> str:
@@ -172,7 +186,7 @@ def loop_of(circuit: Circuit, context: Context) -> Loop:
         # The instrument behind a barrier belongs to the circuit: what is said there comes first.
         facts = Facts((circuit.function, kind.function), use.tag or kind.name, use.outputs)
         role = Facts((kind.function,), part=use.outputs).word("role")
-        sources.append(Item(use, kind, facts, role))
+        sources.append(Item(use, kind, facts, role, air_round(use, circuit, context)))
     devices = []
     for member in circuit.members:
         if member.temporary:

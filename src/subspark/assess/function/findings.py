@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from subspark.assess.context import Context
-from subspark.assess.function.cases import BUILDERS, FunctionCase, Staircase
+from subspark.assess.function.cases import BUILDERS, Each, FunctionCase, Staircase
 from subspark.assess.function.engine import Judged, block_columns, judge_function
 from subspark.assess.function.facts import EXACT, Loop, loop_of
 from subspark.assess.words import percent
@@ -164,7 +164,7 @@ class FunctionFinding:
                 f"{found.demand_text} of {found.limit_text}{at}."
             )
         return (
-            f"{said}. {self.governing.capitalize()}{used}: "
+            f"{said}. {self.governing[0].upper()}{self.governing[1:]}{used}: "
             f"{found.demand_text} against {found.limit_text} ({found.of}){at}."
         )
 
@@ -239,6 +239,11 @@ class FunctionAssessment:
             at = int(np.argmax(said == worst))
         return worst, float(shares[at]) if said.size else -1.0, at
 
+    def _shares(self, case: int) -> float:
+        """Sum of all utilisations of a case."""
+        judged, row = self._judged(case)
+        return float(np.nansum(judged.utilisations[:, row]))
+
     def verdict(self, tag: str) -> Verdict:
         """Whether a circuit works, without its working."""
         cases = self._of[self._index[tag]]
@@ -271,7 +276,9 @@ class FunctionAssessment:
         if not cases:
             return _nothing(loop)
         ranks = [self._rank(case) for case in cases]
-        worst = max(range(len(cases)), key=lambda i: (ranks[i][0], ranks[i][1], -i))
+        # What holds for all devices alike is the same for each: then the device with less left.
+        shares = [self._shares(case) for case in cases]
+        worst = max(range(len(cases)), key=lambda i: (*ranks[i][:2], shares[i], -i))
         case, (said, used, at) = self.cases[cases[worst]], ranks[worst]
         verdict = Verdict(said or int(Verdict.UNPROVEN))
         rules = self._rules(cases[worst])
@@ -313,6 +320,7 @@ class FunctionAssessment:
         """The figures that unproven rules of a case need and do not have."""
         case = self.cases[place]
         judged, row = self._judged(place)
+        yield from case.lacks
         whats = {one.name: one.what for one in columns_of(KINDS[case.kind].columns)}
         for rule, said in zip(judged.rules, judged.verdicts[:, row].tolist(), strict=True):
             if said == Verdict.UNPROVEN:
@@ -340,6 +348,8 @@ def _unknown(held: object, *, table: bool) -> bool:
         return math.isnan(held.low) or math.isnan(held.high)
     if isinstance(held, float):
         return math.isnan(held)
+    if isinstance(held, Each):
+        return not held.known
     if isinstance(held, tuple):
         return not held or any(math.isnan(one.value.low + one.value.high) for one in held)
     return True if not table else held is None

@@ -1,7 +1,29 @@
 """Rules of function: whether a circuit works, judged apart from whether it is safe."""
 
-from subspark.rules.function import two_wire  # declares its rules
-from subspark.rules.function.columns import Column, Table, Triple, columns_of, nominal
+from subspark.rules.function import (  # declare their rules
+    bridges,
+    coils,
+    detectors,
+    lamps,
+    lines,
+    multidrop,
+    output,
+    powered,
+    probes,
+    segments,
+    switching,
+    thermocouples,
+    thermometers,
+    two_wire,
+)
+from subspark.rules.function.columns import (
+    Column,
+    Members,
+    Table,
+    Triple,
+    columns_of,
+    nominal,
+)
 from subspark.rules.function.registry import (
     KINDS,
     FunctionRule,
@@ -14,10 +36,24 @@ __all__ = [
     "Column",
     "FunctionRule",
     "Kind",
+    "Members",
     "Table",
     "Triple",
+    "bridges",
+    "coils",
     "columns_of",
+    "detectors",
     "function_rules",
+    "lamps",
+    "lines",
+    "multidrop",
     "nominal",
+    "output",
+    "powered",
+    "probes",
+    "segments",
+    "switching",
+    "thermocouples",
+    "thermometers",
     "two_wire",
 ]

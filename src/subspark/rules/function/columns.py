@@ -14,7 +14,17 @@ import numpy as np
 
 from subspark.rules.columns import Floats
 
-__all__ = ["Column", "Owner", "Table", "Triple", "column", "columns_of", "interpolate", "nominal"]
+__all__ = [
+    "Column",
+    "Members",
+    "Owner",
+    "Table",
+    "Triple",
+    "column",
+    "columns_of",
+    "interpolate",
+    "nominal",
+]
 
 Owner = Literal["source", "device", "circuit", "line"]
 """Whose figure a column holds: what varies when another source is tried, and what does not."""
@@ -35,6 +45,17 @@ class Table(NamedTuple):
     """
 
     at: Floats
+    low: Floats
+    nominal: Floats
+    high: Floats
+
+
+class Members(NamedTuple):
+    """A figure of every member, or of every two of them: (k, S), or (k, k, S).
+
+    Cases with fewer members are filled up with 0, so what is summed over them stays right.
+    """
+
     low: Floats
     nominal: Floats
     high: Floats
@@ -62,9 +83,10 @@ def column(owner: Owner, what: str) -> Any:  # noqa: ANN401 - a field specifier 
     return field(metadata={"owner": owner, "what": what})
 
 
-_SORTS: dict[str, Literal["triple", "table", "plain"]] = {
+_SORTS: dict[str, Literal["triple", "table", "plain", "members"]] = {
     "Triple": "triple",
     "Table": "table",
+    "Members": "members",
     "Floats": "plain",
 }
 
@@ -81,7 +103,7 @@ def columns_of(kind: type) -> tuple[Column, ...]:
     for one in dataclasses.fields(kind):
         sort = _SORTS.get(str(one.type))
         if sort is None or "owner" not in one.metadata:
-            raise TypeError(f"{kind.__name__}.{one.name}: wanted a Triple, Table or Floats column")
+            raise TypeError(f"{kind.__name__}.{one.name}: wanted a column of a known sort")
         found.append(Column(one.name, sort, one.metadata["owner"], one.metadata["what"]))
     return tuple(found)
 
@@ -91,11 +113,13 @@ Kind = TypeVar("Kind")
 
 def nominal(columns: Kind) -> Kind:
     """The same columns with every figure at its nominal value."""
-    changed: dict[str, Triple | Table] = {}
+    changed: dict[str, Triple | Table | Members] = {}
     for one in dataclasses.fields(columns):  # type: ignore[arg-type]
         held = getattr(columns, one.name)
         if isinstance(held, Triple):
             changed[one.name] = Triple(held.nominal, held.nominal, held.nominal)
+        elif isinstance(held, Members):
+            changed[one.name] = Members(held.nominal, held.nominal, held.nominal)
         elif isinstance(held, Table):
             changed[one.name] = Table(held.at, held.nominal, held.nominal, held.nominal)
     return dataclasses.replace(columns, **changed)  # type: ignore[type-var]

@@ -1,0 +1,193 @@
+"""``subspark serve``: the desk on this machine, or for a team."""
+
+from __future__ import annotations
+
+import io
+import os
+import socket
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from subspark.errors import UsageError
+
+__all__ = ["application", "prepare", "serve"]
+
+THREADS = 8
+
+
+def _silent(_: str) -> None:
+    """Say nothing."""
+
+
+def prepare(
+    *,
+    folder: Path | None = None,
+    address: str | None = None,
+    hosts: Sequence[str] = (),
+    https: bool = False,
+    **more: Any,  # noqa: ANN401 - any setting of Django, for tests
+) -> None:
+    """Set Django up and bring the database to the tables of this version.
+
+    Raises
+    ------
+    UsageError
+        The database does not answer, or is newer than this program.
+    """
+    from subspark.desk.settings import begin
+
+    begin(folder=folder, address=address, hosts=hosts, https=https, **more)
+    migrate()
+    from subspark.desk import tasks
+
+    tasks.begin()
+
+
+def migrate() -> None:
+    """Bring the database to the tables of this version.
+
+    Raises
+    ------
+    UsageError
+        It does not answer, or is newer than this program.
+    """
+    from django.core.management import call_command
+    from django.db import connection
+    from django.db.migrations.executor import MigrationExecutor
+    from django.db.utils import Error, OperationalError
+
+    try:
+        executor = MigrationExecutor(connection)
+        known = set(executor.loader.disk_migrations)
+        newer = [key for key in executor.loader.applied_migrations if key not in known]
+        if any(app == "store" for app, _ in newer):
+            raise UsageError(
+                "the database was used by a newer version of Subspark; wanted that version"
+            )
+        call_command("migrate", verbosity=0, interactive=False, stdout=io.StringIO())
+    except OperationalError as error:
+        first = str(error).strip().splitlines()[0]
+        raise UsageError(f"the database does not answer: {first}") from None
+    except Error as error:
+        raise UsageError(f"the database cannot be used: {error}") from None
+    if connection.vendor == "sqlite":
+        _for_owner_alone(Path(connection.settings_dict["NAME"]))
+
+
+def _for_owner_alone(path: Path) -> None:
+    if os.name == "posix" and path.is_file():
+        path.chmod(0o600)
+
+
+def application() -> Callable[..., Any]:
+    """The desk as a WSGI application."""
+    from django.core.wsgi import get_wsgi_application
+
+    made: Callable[..., Any] = get_wsgi_application()
+    return made
+
+
+def serve(
+    *,
+    host: str = "127.0.0.1",
+    port: int = 8765,
+    folder: Path | None = None,
+    address: str | None = None,
+    hosts: Sequence[str] = (),
+    https: bool = False,
+    say: Callable[[str], None] = _silent,
+) -> None:
+    """Serve until interrupted.
+
+    Parameters
+    ----------
+    host, port : str, int
+        Where to listen; port 0 takes a free one.
+    folder : Path, optional
+        Where data are kept.
+    address : str, optional
+        The database; see :func:`subspark.store.setup.database`.
+    hosts : sequence of str
+        Further names under which the desk is reached.
+    https : bool
+        Whether a server in front speaks HTTPS.
+    say : callable
+        Told the address, line by line.
+
+    Raises
+    ------
+    UsageError
+        The address is taken, or the database does not answer.
+    """
+    prepare(folder=folder, address=address, hosts=[*hosts, *_own(host)], https=https)
+    from django.conf import settings
+
+    from subspark.store import people
+    from subspark.store.jobs import Worker
+    from subspark.store.plants import backend
+
+    listening = _listening(host, port)
+    port = listening.getsockname()[1]
+    keeper = people.first_keeper()
+    secret = people.invite(keeper)
+    shown = f"[{host}]" if ":" in host else host
+    if shown in ("0.0.0.0", "[::]"):  # noqa: S104 - chosen by who starts it, and only shown here
+        shown = "127.0.0.1"
+    where = f"http://{shown}:{port}"
+    lines = (
+        f"The desk is open at {where}/ ({backend()}, data in {settings.SUBSPARK_FOLDER}).",
+        f"Sign in once, within 30 minutes: {where}/enter/{secret}",
+        "Ctrl+C ends it.",
+    )
+    for line in lines:
+        say(line)
+    worker = Worker()
+    worker.start()
+    try:
+        _run(listening, https=https)
+    finally:
+        worker.stop()
+
+
+def _own(host: str) -> list[str]:
+    return [] if host in ("127.0.0.1", "localhost", "0.0.0.0", "::", "::1") else [host]  # noqa: S104
+
+
+def _listening(host: str, port: int) -> socket.socket:
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    listening = socket.socket(family, socket.SOCK_STREAM)
+    try:
+        if os.name == "posix":
+            listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listening.bind((host, port))
+        listening.listen(128)
+    except OSError as error:
+        listening.close()
+        why = error.strerror or str(error)
+        raise UsageError(f"cannot listen at {host} port {port}: {why.lower()}") from None
+    return listening
+
+
+def _run(listening: socket.socket, *, https: bool) -> None:
+    import waitress
+
+    proxy = (
+        {
+            "trusted_proxy": "127.0.0.1",
+            "trusted_proxy_headers": {"x-forwarded-proto", "x-forwarded-for"},
+        }
+        if https
+        else {}
+    )
+    waitress.serve(
+        application(),
+        sockets=[listening],
+        threads=THREADS,
+        ident="subspark",
+        max_request_body_size=80 * 2**20,
+        channel_timeout=60,
+        clear_untrusted_proxy_headers=True,
+        _quiet=True,
+        **proxy,
+    )

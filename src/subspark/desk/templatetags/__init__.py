@@ -1,0 +1,1 @@
+"""Words and marks for templates."""

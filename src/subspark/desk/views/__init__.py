@@ -1,0 +1,1 @@
+"""Pages: each module holds those of one subject."""

@@ -1,0 +1,200 @@
+"""The plants of a person, and the first page of one: the health of the whole in one look."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.db.models import Count
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from subspark.desk.guard import in_plant, refused, signed_in
+from subspark.desk.panels import Posted, panels_of, posted
+from subspark.errors import PlantError, UsageError
+from subspark.model import Plant
+from subspark.rules import CODES, Verdict, code
+from subspark.store import people, register
+from subspark.store import plants as store
+from subspark.store.kinds import HEAD_KEY, KINDS
+from subspark.store.models import EntryRow, JobRow, Membership, PlantRow, VerdictRow
+from subspark.store.people import Access
+
+__all__ = ["head", "new", "plant", "plants", "start"]
+
+_BARS = 400
+_NEEDS = 8
+_CHANGES = 6
+
+
+@require_safe
+@signed_in
+def start(request: HttpRequest) -> HttpResponse:
+    """Go to the one plant, or to the list of them."""
+    own = people.plants_of(request.user)
+    if len(own) == 1:
+        return redirect("plant", slug=own[0][0].slug)
+    return redirect("plants")
+
+
+@require_safe
+@signed_in
+def plants(request: HttpRequest) -> HttpResponse:
+    """Every plant of this person."""
+    own = people.plants_of(request.user)
+    grouped = (
+        VerdictRow.objects.filter(plant__in=[one for one, _ in own])
+        .order_by()
+        .values_list("plant", "verdict")
+        .annotate(Count("pk"))
+    )
+    by_plant: dict[int, dict[str, int]] = {}
+    for pk, verdict, count in grouped:
+        by_plant.setdefault(pk, {})[Verdict(verdict).word] = count
+    rows = [(one, role, by_plant.get(one.pk, {})) for one, role in own]
+    return render(
+        request,
+        "desk/plants.html",
+        {"rows": rows, "codes": [(name, code(name).title) for name in CODES], "empty": not rows},
+    )
+
+
+@require_POST
+@signed_in
+def new(request: HttpRequest) -> HttpResponse:
+    """Make a plant: the demo, or an empty one."""
+    if not request.user.keeper:
+        return refused(request, PermissionError())
+    sort = request.POST.get("sort", "")
+    if sort == "demo":
+        from subspark.demo import build_plant
+
+        row = store.create(build_plant(), "the demo plant, taken in whole", request.user)
+    elif sort == "empty":
+        name = " ".join(request.POST.get("name", "").split())
+        if not name:
+            raise UsageError("a plant wants a name")
+        made = Plant(name=name, code=request.POST.get("code", "IEC-2024"))
+        row = store.create(made, "an empty plant, to be filled", request.user)
+    else:
+        raise UsageError("a plant is made as the demo, empty, or from a file")
+    Membership.objects.get_or_create(
+        plant=row, person=request.user, defaults={"role": "administrator"}
+    )
+    return redirect("plant", slug=row.slug)
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """One bar of the band: a circuit, or several where they are too many."""
+
+    x: int
+    y: float
+    height: float
+    word: str
+    tag: str
+    says: str
+    count: int
+
+
+def bars(rows: list[tuple[str, int, float]]) -> list[Bar]:
+    """The band of all circuits: unsafe first, the fullest first, no more than a page is wide."""
+    ordered = sorted(rows, key=lambda one: (-one[1], -one[2], one[0]))
+    step = max(1, -(-len(ordered) // _BARS))
+    found = []
+    for x, start_ in enumerate(range(0, len(ordered), step)):
+        part = ordered[start_ : start_ + step]
+        tag, verdict, used = part[0]
+        height = 100.0 if used < 0 else max(2.0, min(used, 1.2) * 100)
+        word = Verdict(verdict).word
+        more = f" and {len(part) - 1} more" if len(part) > 1 else ""
+        told = f"{tag}{more}: {word}" + ("" if used < 0 else f", {used:.0%} used")
+        found.append(Bar(x, 120.0 - height, height, word, tag, told, len(part)))
+    return found
+
+
+@require_safe
+@in_plant()
+def plant(request: HttpRequest, access: Access) -> HttpResponse:
+    """The first page of a plant."""
+    row = access.plant
+    band = register.band(row.pk)
+    found = bars(band)
+    kinds = dict(
+        EntryRow.objects.filter(plant=row, gone=False)
+        .order_by()
+        .values_list("kind")
+        .annotate(Count("pk"))
+    )
+    counts = dict.fromkeys(("safe", "unsafe", "unproven"), 0)
+    for _, verdict, _ in band:
+        counts[Verdict(verdict).word] += 1
+    missing = register.missing(row.pk) if counts["unproven"] else []
+    worst = (
+        VerdictRow.objects.filter(plant=row, verdict=int(Verdict.UNSAFE))
+        .order_by("-used", "tag")
+        .defer("search", "needs")[:_NEEDS]
+    )
+    job = JobRow.objects.filter(plant=row, state__in=("waiting", "running")).order_by("pk").first()
+    return render(
+        request,
+        "desk/plant.html",
+        {
+            "bars": found,
+            "wide": max(1, len(found)) * 3,
+            "counts": counts,
+            "total": len(band),
+            "missing": missing[:_NEEDS],
+            "missing_more": max(0, len(missing) - _NEEDS),
+            "worst": worst,
+            "kinds": [(kind, one.title, kinds.get(kind, 0)) for kind, one in KINDS.items()],
+            "changes": row.changes.order_by("-revision")[:_CHANGES],
+            "stale": VerdictRow.objects.filter(plant=row, stale=True).count(),
+            "job": job,
+            "code": code(row.code).title,
+        },
+    )
+
+
+@in_plant("manage")
+def head(request: HttpRequest, access: Access) -> HttpResponse:
+    """The name of the plant and the code by which it is judged."""
+    if request.method == "POST":
+        form = posted(request.POST, access.plant, request.user)
+        try:
+            if not form.faults:
+                store.change(access.plant.pk, form.edits, request.POST.get("why", ""), request.user)
+                judge_later(access, request)
+                return redirect("plant", slug=access.plant.slug)
+        except PlantError as error:
+            form.tell(error)
+        return _head_page(request, form.panels, form, 422)
+    return _head_page(request, panels_of(access.plant, [HEAD_KEY]), None, 200)
+
+
+def _head_page(
+    request: HttpRequest, panels: object, form: Posted | None, status: int
+) -> HttpResponse:
+    faults = {} if form is None else form.faults
+    given = {
+        "panels": panels,
+        "faults": faults,
+        "codes": [(name, code(name).title) for name in CODES],
+        "why": request.POST.get("why", ""),
+    }
+    return render(request, "desk/head.html", given, status=status)
+
+
+def judge_later(access: Access, request: HttpRequest) -> JobRow | None:
+    """Put what waits to be judged in the queue, where a change has left any."""
+    from subspark.store import jobs
+
+    if not VerdictRow.objects.filter(plant=access.plant, stale=True).exists():
+        return None
+    given = {"plant": access.plant.pk}
+    return jobs.ask("judge", "Judging circuits", access.plant, request.user, given)
+
+
+def summary_of(row: PlantRow) -> dict[str, int]:
+    """How many circuits are what; for the API."""
+    return register.counts(row.pk)

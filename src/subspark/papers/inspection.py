@@ -1,0 +1,152 @@
+"""Inspection sheets: what is expected of a circuit, beside blanks for what is found.
+
+The sheet decides nothing. Expected values come from the plant data and the finding.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Iterator
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from subspark.assess import Assessment
+from subspark.assess.function.line import core_ohms
+from subspark.model import Circuit, Run
+from subspark.papers.packages import engine_version
+from subspark.papers.parameters import parameters
+from subspark.papers.printing import encoded, print_pdf
+from subspark.papers.texts import Words, words
+from subspark.quantity import RESISTANCE, VOLTAGE, show
+
+__all__ = ["inspection_sheet", "print_inspection"]
+
+Plain = dict[str, Any]
+Row = tuple[str, str]
+_SIGNALS = ((0, 4), (25, 8), (50, 12), (75, 16), (100, 20))
+_FINDINGS = 5
+
+
+@cache
+def _texts(language: str) -> tuple[list[list[str]], Words]:
+    name = f"words/inspection-{language}.toml"
+    table = tomllib.loads(resources.files("subspark.papers").joinpath(name).read_text("utf-8"))
+    return table["inspection"]["items"], Words(language, table)
+
+
+def _cables(assessment: Assessment, circuit: Circuit, say: Words) -> Iterator[Row]:
+    for number, run in enumerate(circuit.runs, 1):
+        name = run.number or f"run {number}"
+        if run.length.known:
+            yield say("text.length", name), say("text.at_most", run.length)
+        yield say("text.loop_ohms", name), _loop_ohms(assessment, run, say)
+        yield say("text.insulation", name), say("text.insulation_expected")
+
+
+def _loop_ohms(assessment: Assessment, run: Run, say: Words) -> str:
+    kind = assessment.context.cables.get(run.cable)
+    ohms = math.nan if kind is None else 2.0 * core_ohms(kind)[0] * run.length.si
+    if math.isnan(ohms):
+        return say("text.not_known")
+    return say("text.at_most", show(ohms, RESISTANCE, 3))
+
+
+def _earths(assessment: Assessment, circuit: Circuit, say: Words) -> Iterator[Row]:
+    kinds = [(use, assessment.context.sources[use.source]) for use in circuit.sources]
+    if kinds and all(kind.isolation == "galvanic" for _, kind in kinds):
+        yield say("text.isolation"), say("text.isolation_expected")
+    for use, kind in kinds:
+        if kind.isolation != "galvanic":
+            yield say("text.earth", use.tag or use.source), say("text.earth_expected")
+    case = assessment.cases[assessment.governing_place(circuit.tag)]
+    for one in case.sources:
+        for port, row in one.ports:
+            if not math.isnan(row.behind):
+                name = f"{one.label}, port {port.name}"
+                expected = say("text.at_most", show(row.behind, VOLTAGE))
+                yield say("text.voltage_behind", name), expected
+
+
+def _function(assessment: Assessment, tag: str, say: Words) -> Iterator[Row]:
+    """What function expects: the staircase of the circuit, where it has one."""
+    works = assessment[tag].works
+    stairs = works.staircase
+    if stairs is not None and stairs.unit == "V" and not math.isnan(stairs.left):
+        where = f"{stairs.title}, {stairs.at}" if stairs.at else stairs.title
+        least = show(stairs.needed, VOLTAGE, 4)
+        yield where, f"{show(stairs.left, VOLTAGE, 4)} worked out; at least {least}"
+    yield say("text.line_fault"), say("text.line_fault_expected")
+
+
+def _identity(assessment: Assessment, circuit: Circuit, language: str) -> list[list[str]]:
+    case = assessment.cases[assessment.governing_place(circuit.tag)]
+    told = parameters(assessment, case, words(language))
+    rows = []
+    for sort in ("sources", "apparatus"):
+        rows += [[one["part"], "; ".join(one["lines"]), ""] for one in told[sort]["rows"]]
+    rows += [
+        [one["part"], f"{one['kind']}, {one['length']}, {one['from']} – {one['to']}", ""]
+        for one in told["runs"]["rows"]
+    ]
+    return rows
+
+
+def inspection_sheet(
+    assessment: Assessment, tag: str, *, paper: str = "a4", language: str = "en"
+) -> Plain:
+    """The inspection sheet of one circuit, as plain data for its template.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        In which the circuit was judged.
+    tag : str
+        The circuit.
+    paper : str
+        "a4" or "letter".
+    language : str
+        Of the fixed texts.
+
+    Returns
+    -------
+    dict
+        Plain data, texts only.
+    """
+    items, say = _texts(language)
+    common = words(language)
+    finding, circuit = assessment[tag], assessment.plant.circuit(tag)
+    need = assessment.cases[assessment.governing_place(tag)].need
+    measured = [
+        *_cables(assessment, circuit, say),
+        *_earths(assessment, circuit, say),
+        *_function(assessment, tag, say),
+    ]
+    return {
+        "paper": paper,
+        "language": language,
+        "head": {
+            "plant": assessment.plant.name,
+            "kind": say("text.kind"),
+            "tag": circuit.tag,
+            "service": circuit.service,
+            "number": circuit.document or common("sheet.no_number"),
+            "revision": circuit.revision or common("sheet.no_revision"),
+            "mark": "",
+        },
+        "by": f"subspark {engine_version()} · {assessment.context.code.title}",
+        "verdict": {"word": finding.verdict.word, "sentence": finding.sentence},
+        "place": ", ".join(part for part in (circuit.area, need.zone, need.group) if part),
+        "identity": _identity(assessment, circuit, language),
+        "measured": [list(row) for row in dict.fromkeys(measured)],
+        "items": items,
+        "findings": _FINDINGS,
+        "signals": [[f"{share} %", f"{current} mA"] for share, current in _SIGNALS],
+        "words": {"sheet": common.section("sheet"), "text": say.section("text")},
+    }
+
+
+def print_inspection(sheet: Plain) -> bytes:
+    """Typeset an inspection sheet."""
+    return print_pdf("inspection-1", {"sheet": encoded(sheet), "by": sheet["by"]})

@@ -1,0 +1,83 @@
+"""Plants in memory: one ledger a plant, brought up to date from the database before each use."""
+
+from __future__ import annotations
+
+import gc
+import threading
+from collections import OrderedDict
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from subspark.exchange.building import collector_at_rest
+from subspark.model import Plant
+from subspark.store.kinds import read_content
+from subspark.store.ledger import Ledger
+from subspark.store.models import EntryRow, PlantRow
+
+__all__ = ["held", "whole"]
+
+_KEPT = 8  # ledgers kept in memory
+
+
+class _Slot:
+    def __init__(self) -> None:
+        self.lock = threading.RLock()
+        self.ledger: Ledger | None = None
+
+
+_SLOTS: OrderedDict[int, _Slot] = OrderedDict()
+_SLOTS_LOCK = threading.Lock()
+
+
+def _slot(plant: int) -> _Slot:
+    with _SLOTS_LOCK:
+        slot = _SLOTS.setdefault(plant, _Slot())
+        _SLOTS.move_to_end(plant)
+        while len(_SLOTS) > _KEPT:
+            _SLOTS.popitem(last=False)
+        return slot
+
+
+@contextmanager
+def held(plant: int) -> Iterator[Ledger]:
+    """The ledger of a plant as the database now has it, for this thread alone."""
+    slot = _slot(plant)
+    with slot.lock:
+        revision = PlantRow.objects.values_list("revision", flat=True).get(pk=plant)
+        if slot.ledger is None or revision < slot.ledger.revision:  # what was read was taken back
+            slot.ledger = Ledger(-1)
+        if revision != slot.ledger.revision:
+            _catch_up(plant, slot.ledger, revision)
+        yield slot.ledger
+
+
+def _catch_up(plant: int, ledger: Ledger, revision: int) -> None:
+    fresh = EntryRow.objects.filter(plant_id=plant, revision__gt=ledger.revision).order_by("place")
+    first = ledger.revision < 0
+    if first:
+        fresh = fresh.filter(gone=False)
+    with collector_at_rest():
+        ledger.revision = max(revision, _entered(ledger, fresh))
+    if first:  # what is held for good need not be looked through for garbage again and again
+        gc.freeze()
+
+
+def _entered(ledger: Ledger, fresh: Any) -> int:  # noqa: ANN401 - a query
+    """Enter records that changed; the latest revision among them."""
+    latest = 0
+    for kind, name, place, text, at, gone in fresh.values_list(
+        "kind", "name", "place", "content", "revision", "gone"
+    ):
+        latest = max(latest, at)
+        if gone:
+            ledger.drop((kind, name))
+        else:
+            ledger.put((kind, name), read_content(kind, text), place)
+    return latest
+
+
+def whole(plant: int) -> Plant:
+    """The whole plant as one object."""
+    with held(plant) as ledger:
+        return ledger.plant()

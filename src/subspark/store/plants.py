@@ -1,0 +1,535 @@
+"""Plants in the database: made, read, changed record by record, and given out again.
+
+Every change is one transaction. It locks the plant, sees that nobody was quicker, sees that
+the records still fit together, judges every circuit that it touches, and writes record,
+version, change and verdicts together: what is acknowledged is complete, or nothing happened.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import connection, transaction
+from django.utils import timezone
+from django.utils.text import slugify
+
+from subspark.errors import SubsparkError, UsageError
+from subspark.model import Plant, Record
+from subspark.rules import Verdict, code
+from subspark.store import judging
+from subspark.store.holding import held, whole
+from subspark.store.kinds import (
+    HEAD,
+    HEAD_KEY,
+    KINDS,
+    Head,
+    Key,
+    name_of,
+    plain_of,
+    read_content,
+    text_digest,
+    text_of,
+)
+from subspark.store.ledger import Changes, refuse
+from subspark.store.models import ChangeRow, EntryRow, Person, PlantRow, VerdictRow, VersionRow
+
+__all__ = [
+    "INLINE",
+    "ConflictError",
+    "Done",
+    "Edit",
+    "backend",
+    "change",
+    "create",
+    "held",
+    "rejudge",
+    "replacing",
+    "verify",
+    "whole",
+]
+
+INLINE = 1000
+"""Circuits judged within the change itself; more are judged after it, unproven until then."""
+BLOCK = 500
+_LONGEST = 300  # characters of a name
+_BATCH = 400
+
+Report = Callable[[int, int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Edit:
+    """One record as it shall be (None: removed), and the version that was edited (0: new)."""
+
+    key: Key
+    record: Record | None
+    version: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What a change did: circuits judged, and how many wait to be judged."""
+
+    revision: int
+    touched: int
+    waiting: int
+
+
+class ConflictError(SubsparkError):
+    """Somebody was quicker: the record is no longer the version that was edited.
+
+    Parameters
+    ----------
+    key : (kind, name)
+        The record.
+    version : int
+        Its version now.
+    theirs : Record or None
+        As it now stands; None where it was removed.
+    change : ChangeRow
+        By whom and why.
+    """
+
+    def __init__(
+        self, key: Key, version: int, theirs: Record | None, change: ChangeRow | None
+    ) -> None:
+        self.key = key
+        self.version = version
+        self.theirs = theirs
+        self.change = change
+        by = f" by {change.by} ({change.why})" if change else ""
+        noun = "plant" if key[0] == HEAD else KINDS[key[0]].noun
+        super().__init__(
+            f"{noun} {key[1]!r} was changed meanwhile{by}; compare both versions and save again"
+        )
+
+
+# --- changes -------------------------------------------------------------------------------------
+
+
+def create(plant: Plant, why: str, person: Person | None, by: str = "") -> PlantRow:
+    """A new plant in the database.
+
+    Raises
+    ------
+    UsageError
+        Its code is none that the program knows.
+    """
+    code(plant.code)
+    with transaction.atomic():
+        row = PlantRow.objects.create(
+            slug=_free_slug(plant.name), name=plant.name[:300], code=plant.code
+        )
+        edits = [Edit(HEAD_KEY, Head(name=plant.name, code=plant.code), 0)]
+        edits += [
+            Edit((kind, name_of(record)), record, 0)
+            for kind in KINDS
+            for record in getattr(plant, kind)
+        ]
+        change(row.pk, edits, why, person, by)
+    row.refresh_from_db()
+    return row
+
+
+def _free_slug(name: str) -> str:
+    root = slugify(name)[:50].strip("-") or "plant"
+    taken = set(PlantRow.objects.filter(slug__startswith=root).values_list("slug", flat=True))
+    if root not in taken:
+        return root
+    return next(f"{root}-{n}" for n in range(2, len(taken) + 3) if f"{root}-{n}" not in taken)
+
+
+def change(
+    plant: int, edits: Sequence[Edit], why: str, person: Person | None, by: str = ""
+) -> Done:
+    """Change records of a plant, all or none.
+
+    Parameters
+    ----------
+    plant : int
+        Its row.
+    edits : sequence of Edit
+        Records as they shall be, each with the version that was seen.
+    why : str
+        The reason, kept for ever.
+    person : Person, optional
+        Who; ``by`` names who is no person of the desk (a command).
+
+    Returns
+    -------
+    Done
+        The new revision, and how many circuits were judged.
+
+    Raises
+    ------
+    ConflictError
+        Somebody changed one of the records meanwhile.
+    PlantError
+        The records would not fit together; each fault has its path from the kind down.
+    UsageError
+        No reason, or nothing to change.
+    """
+    why = " ".join(why.split())
+    if not why:
+        raise UsageError("a change wants its reason, in a few words")
+    texts = {one.key: _kept_text(one) for one in edits}
+    with transaction.atomic():
+        row = PlantRow.objects.select_for_update().get(pk=plant)
+        entries = _entries(plant, [one.key for one in edits])
+        for one in edits:
+            _see_conflict(one, entries.get(one.key))
+        real = [one for one in edits if _differs(entries.get(one.key), texts[one.key])]
+        if not real:
+            raise UsageError("nothing was changed")
+        work = _Work(plant, {one.key: one.record for one in real})
+        done = _record(row, real, texts, entries, why, person, by)
+        work.write()
+    return Done(done.revision, len(work.tags), work.waiting)
+
+
+def _kept_text(edit: Edit) -> str:
+    if edit.record is None:
+        return ""
+    name = name_of(edit.record)
+    noun = "plant" if edit.key[0] == HEAD else KINDS[edit.key[0]].noun
+    if name != edit.key[1]:
+        raise UsageError(f"{noun} {edit.key[1]!r} cannot take the name {name!r}")
+    if len(name) > _LONGEST:
+        raise UsageError(f"{noun} {name[:40]!r}...: a name has at most {_LONGEST} characters")
+    text = text_of(plain_of(edit.record))
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        raise UsageError(f"{noun} {name!r} has a character that cannot be kept") from None
+    if "\\u0000" in text or "\x00" in name:
+        raise UsageError(f"{noun} {name!r} has a character that cannot be kept")
+    if isinstance(edit.record, Head):
+        code(edit.record.code)
+    return text
+
+
+def _entries(plant: int, keys: Sequence[Key]) -> dict[Key, EntryRow]:
+    held_rows = EntryRow.objects.filter(plant_id=plant)
+    if len(keys) > _BATCH:
+        return {(one.kind, one.name): one for one in held_rows}
+    names = {name for _, name in keys}
+    wanted = set(keys)
+    return {
+        key: one
+        for one in held_rows.filter(name__in=names)
+        if (key := (one.kind, one.name)) in wanted
+    }
+
+
+def _see_conflict(edit: Edit, entry: EntryRow | None) -> None:
+    if edit.version is None:
+        return
+    now = 0 if entry is None else entry.version
+    if entry is not None and entry.gone and edit.version == 0:
+        return  # the name of something removed is free again
+    if now == edit.version and not (entry is not None and entry.gone):
+        return
+    last = None
+    if entry is not None:
+        last = ChangeRow.objects.filter(versions__entry=entry, versions__version=now).first()
+    theirs = None
+    if entry is not None and not entry.gone:
+        theirs = read_content(entry.kind, entry.content)
+    raise ConflictError(edit.key, now, theirs, last)
+
+
+def _differs(entry: EntryRow | None, text: str) -> bool:
+    if entry is None or entry.gone:
+        return text != ""
+    return entry.content != text
+
+
+class _Work:
+    """The circuits that a change touches, and the part of the plant by which they are judged."""
+
+    def __init__(self, plant: int, changes: Changes) -> None:
+        self.plant = plant
+        with held(plant) as ledger:
+            refuse(ledger.orphans(changes), "plant")
+            before = ledger.touched(changes)
+            with ledger.draft(changes):
+                here = ledger.records["circuits"].keys()
+                self.tags = (before | ledger.touched(changes)) & here
+                few = len(self.tags) <= INLINE
+                asked = ledger.concerned(self.tags) if few else self.tags
+                own = {name for kind, name in changes if kind == "circuits"}
+                asked = asked | ledger.sharers_of_devices(own)
+                self.part = ledger.part(asked, [key for key in changes if changes[key] is not None])
+        self.waiting = 0 if few else len(self.tags)
+
+    def write(self) -> None:
+        """Write the verdicts, or mark them to be found again."""
+        if self.waiting:
+            _mark(self.plant, self.part, self.tags)
+        elif self.tags:
+            order = [one.tag for one in self.part.circuits if one.tag in self.tags]
+            _write(self.plant, judging.rows(judging.judge(self.part, order)))
+
+
+def _record(
+    row: PlantRow,
+    edits: Sequence[Edit],
+    texts: dict[Key, str],
+    entries: dict[Key, EntryRow],
+    why: str,
+    person: Person | None,
+    by: str,
+) -> ChangeRow:
+    """Write records, versions and the change."""
+    row.revision += 1
+    last = EntryRow.objects.filter(plant=row).order_by("-place").values_list("place", flat=True)
+    place = last.first() or 0
+    made, kept = [], []
+    for one in edits:
+        text = texts[one.key]
+        entry = entries.get(one.key)
+        if entry is None:
+            place += 1
+            entry = EntryRow(plant=row, kind=one.key[0], name=one.key[1], place=place, version=0)
+            made.append(entry)
+        else:
+            if entry.gone:
+                place += 1
+                entry.place = place
+            kept.append(entry)
+        entries[one.key] = entry
+        entry.version += 1
+        entry.revision = row.revision
+        entry.gone = one.record is None
+        entry.content = text
+        entry.digest = text_digest(text)
+    EntryRow.objects.bulk_create(made, batch_size=_BATCH)
+    EntryRow.objects.bulk_update(
+        kept, ["place", "version", "revision", "gone", "content", "digest"], batch_size=_BATCH
+    )
+    done = ChangeRow(
+        plant=row,
+        revision=row.revision,
+        at=timezone.now(),
+        person=person,
+        by=by or str(person or "subspark"),
+        why=why,
+        records=len(edits),
+    )
+    touched = [entries[one.key] for one in edits]
+    done.chain = _chained(row.chain, done, [_said(one) for one in touched])
+    done.save()
+    VersionRow.objects.bulk_create(
+        [
+            VersionRow(
+                entry=one, change=done, version=one.version, content=one.content, digest=one.digest
+            )
+            for one in touched
+        ],
+        batch_size=_BATCH,
+    )
+    VerdictRow.objects.filter(entry__in=[one for one in touched if one.gone]).delete()
+    row.chain = done.chain
+    head = next((one.record for one in edits if isinstance(one.record, Head)), None)
+    if head is not None:
+        row.name, row.code = head.name[:300], head.code
+    row.save(update_fields=["revision", "chain", "name", "code"])
+    return done
+
+
+def _said(entry: EntryRow) -> tuple[str, str, int, str]:
+    return entry.kind, entry.name, entry.version, entry.digest
+
+
+def _chained(before: str, row: ChangeRow, said: Iterable[tuple[str, str, int, str]]) -> str:
+    """Digest over a change and the digest of the one before."""
+    at: datetime = row.at
+    whole_text = text_of([before, row.revision, at.timestamp(), row.by, row.why, sorted(said)])
+    return hashlib.sha256(whole_text.encode()).hexdigest()
+
+
+def verify(plant: int) -> list[str]:
+    """What in the changes of a plant is not as it was written; nothing where all is well."""
+    found: list[str] = []
+    chain = ""
+    for row in ChangeRow.objects.filter(plant_id=plant).order_by("revision").iterator():
+        versions = VersionRow.objects.filter(change=row).values_list(
+            "entry__kind", "entry__name", "version", "content", "digest"
+        )
+        said = []
+        for kind, name, version, text, digest in versions:
+            if text_digest(text) != digest:
+                found.append(f"change {row.revision}: {kind} {name} is not as it was saved")
+            said.append((kind, name, version, digest))
+        if _chained(chain, row, said) != row.chain:
+            found.append(f"change {row.revision} is not as it was written")
+        chain = row.chain
+    if chain != PlantRow.objects.values_list("chain", flat=True).get(pk=plant):
+        found.append("the last change is not the one that the plant names")
+    return found
+
+
+# --- verdicts ------------------------------------------------------------------------------------
+
+_COLUMNS = (
+    *("tag", "service", "area", "source", "apparatus", "verdict", "governing", "utilisation"),
+    *("used", "length", "open_points", "needs", "works", "search", "stale"),
+)
+
+
+def _entry_ids(plant: int, tags: Sequence[str]) -> dict[str, int]:
+    rows = EntryRow.objects.filter(plant_id=plant, kind="circuits", gone=False)
+    if len(tags) <= _BATCH:
+        rows = rows.filter(name__in=tags)
+    return dict(rows.values_list("name", "pk"))
+
+
+def _write(plant: int, rows: Iterable[judging.Row]) -> None:
+    listed = list(rows)
+    ids = _entry_ids(plant, [one.tag for one in listed])
+    made = [
+        VerdictRow(
+            entry_id=ids[one.tag],
+            plant_id=plant,
+            tag=one.tag,
+            service=one.service,
+            area=one.area[:300],
+            source=one.source,
+            apparatus=one.apparatus,
+            verdict=one.verdict,
+            governing=one.governing,
+            utilisation=one.utilisation,
+            used=-1.0 if one.utilisation is None else one.utilisation,
+            length=one.length,
+            open_points=one.open_points,
+            needs=one.needs,
+            works=one.works,
+            search=one.search,
+            stale=False,
+        )
+        for one in listed
+    ]
+    _upsert(made)
+
+
+def _upsert(made: list[VerdictRow]) -> None:
+    VerdictRow.objects.bulk_create(
+        made,
+        update_conflicts=True,
+        unique_fields=["entry"],
+        update_fields=list(_COLUMNS),
+        batch_size=_BATCH,
+    )
+
+
+def _mark(plant: int, part: Plant, tags: set[str]) -> None:
+    """Leave circuits unproven until they are judged again."""
+    known: set[str] = set()
+    ordered = sorted(tags)
+    for start in range(0, len(ordered), _BATCH):
+        rows = VerdictRow.objects.filter(plant_id=plant, tag__in=ordered[start : start + _BATCH])
+        known.update(rows.values_list("tag", flat=True))
+        rows.update(
+            verdict=int(Verdict.UNPROVEN),
+            governing="",
+            utilisation=None,
+            used=-1.0,
+            open_points=0,
+            needs="[]",
+            works="",
+            stale=True,
+        )
+    fresh = [one for one in part.circuits if one.tag in tags - known]
+    ids = _entry_ids(plant, [one.tag for one in fresh])
+    _upsert(
+        [
+            VerdictRow(
+                entry_id=ids[one.tag],
+                plant_id=plant,
+                tag=one.tag,
+                service=one.service,
+                area=one.area[:300],
+                source=", ".join(use.source for use in one.sources),
+                apparatus=", ".join(member.apparatus for member in one.members),
+                verdict=int(Verdict.UNPROVEN),
+                search=f"{one.tag}\n{one.service}\n{one.area}".lower(),
+                stale=True,
+            )
+            for one in fresh
+        ]
+    )
+
+
+def rejudge(
+    plant: int, report: Report | None = None, stopped: Callable[[], bool] | None = None
+) -> int:
+    """Judge the circuits that wait for it, a block at a time.
+
+    Parameters
+    ----------
+    plant : int
+        Its row.
+    report : callable, optional
+        Told after each block how many are done, and of how many.
+    stopped : callable, optional
+        Whether to end before all are done; the rest stays unproven.
+
+    Returns
+    -------
+    int
+        How many were judged.
+    """
+    total = VerdictRow.objects.filter(plant_id=plant, stale=True).count()
+    done = 0
+    while not (stopped is not None and stopped()):
+        with transaction.atomic():
+            PlantRow.objects.select_for_update().get(pk=plant)
+            stale = VerdictRow.objects.filter(plant_id=plant, stale=True)
+            tags = list(stale.order_by("entry__place").values_list("tag", flat=True)[:BLOCK])
+            if not tags:
+                break
+            with held(plant) as ledger:
+                part = ledger.part(ledger.concerned(tags))
+            wanted = set(tags)
+            order = [one.tag for one in part.circuits if one.tag in wanted]
+            _write(plant, judging.rows(judging.judge(part, order)))
+        done += len(tags)
+        if report is not None:
+            report(done, max(total, done))
+    return done
+
+
+# --- another plant in place of this one ----------------------------------------------------------
+
+
+def replacing(plant: int, other: Plant, *, remove: bool) -> list[Edit]:
+    """The edits that turn a plant into another; what it lacks is removed only on request."""
+    versions: dict[Key, int] = {
+        (kind, name): version
+        for kind, name, version in EntryRow.objects.filter(plant_id=plant, gone=False).values_list(
+            "kind", "name", "version"
+        )
+    }
+    head = Head(name=other.name, code=other.code)
+    fresh: dict[Key, Record] = {HEAD_KEY: head}
+    for kind in KINDS:
+        for record in getattr(other, kind):
+            fresh[kind, name_of(record)] = record
+    with held(plant) as ledger:
+        edits = [
+            Edit(key, record, versions.get(key, 0))
+            for key, record in fresh.items()
+            if ledger.get(key) != record
+        ]
+    if remove:
+        edits += [Edit(key, None, version) for key, version in versions.items() if key not in fresh]
+    return edits
+
+
+def backend() -> str:
+    """The kind of database, for people."""
+    names = {"sqlite": "SQLite", "postgresql": "PostgreSQL"}
+    return names.get(connection.vendor, str(connection.vendor))

@@ -1,0 +1,185 @@
+"""Papers in a folder: all that were asked for, only what changed, the same bytes every time."""
+
+import dataclasses
+import json
+import random
+
+import pytest
+
+from subspark.assess import assess
+from subspark.errors import InputError, UsageError
+from subspark.papers import writing
+from subspark.papers.writing import INDEX, file_names, write_papers
+
+FEW = ("AT-4091", "PT-1001")
+
+
+def files(folder):
+    return {
+        str(file.relative_to(folder)): file.read_bytes()
+        for file in sorted(folder.rglob("*"))
+        if file.is_file()
+    }
+
+
+@pytest.fixture(scope="module")
+def written(larkfen, tmp_path_factory):
+    """Everything for two circuits, and the lists of the plant."""
+    folder = tmp_path_factory.mktemp("papers")
+    return folder, write_papers(larkfen, folder, FEW)
+
+
+def test_each_kind_has_its_folder(written):
+    folder, found = written
+    wanted = {f"{kind}/{tag}.pdf" for kind in ("dossiers", "inspection", "drawings") for tag in FEW}
+    lists = {path for path in files(folder) if path.startswith("lists/")}
+    assert len(lists) == 10  # nine lists and the workbook
+    assert set(found.written) == wanted | lists
+    assert set(files(folder)) == wanted | lists | {INDEX}
+    assert found.kept == []
+    assert found.gone == []
+
+
+def test_the_same_plant_gives_the_same_bytes(written, larkfen, tmp_path):
+    folder, _ = written
+    write_papers(larkfen, tmp_path, FEW)
+    assert files(tmp_path) == files(folder)
+
+
+def test_what_is_up_to_date_is_not_touched(larkfen, tmp_path):
+    write_papers(larkfen, tmp_path, FEW, kinds=("dossiers", "inspection", "drawings"))
+    before = {file: file.stat().st_mtime_ns for file in tmp_path.rglob("*.pdf")}
+    again = write_papers(larkfen, tmp_path, FEW, kinds=("dossiers", "inspection", "drawings"))
+    assert again.written == []
+    assert len(again.kept) == 6
+    assert {file: file.stat().st_mtime_ns for file in tmp_path.rglob("*.pdf")} == before
+
+
+def test_a_file_that_was_damaged_or_deleted_is_written_anew(larkfen, tmp_path):
+    write_papers(larkfen, tmp_path, FEW, kinds=("dossiers",))
+    good = files(tmp_path)
+    damaged, deleted = (tmp_path / "dossiers" / f"{tag}.pdf" for tag in FEW)
+    damaged.write_bytes(damaged.read_bytes()[:-1])
+    deleted.unlink()
+    again = write_papers(larkfen, tmp_path, FEW, kinds=("dossiers",))
+    assert sorted(again.written) == ["dossiers/AT-4091.pdf", "dossiers/PT-1001.pdf"]
+    assert files(tmp_path) == good
+
+
+def test_only_the_circuit_that_changed_is_written_anew(larkfen, tmp_path):
+    write_papers(larkfen, tmp_path, FEW, kinds=("dossiers",))
+    circuits = tuple(
+        dataclasses.replace(one, service="renamed") if one.tag == "AT-4091" else one
+        for one in larkfen.plant.circuits
+    )
+    changed = assess(dataclasses.replace(larkfen.plant, circuits=circuits))
+    again = write_papers(changed, tmp_path, FEW, kinds=("dossiers",))
+    assert again.written == ["dossiers/AT-4091.pdf"]
+    assert again.kept == ["dossiers/PT-1001.pdf"]
+
+
+def test_papers_of_circuits_that_are_gone_are_named_and_kept(larkfen, tmp_path):
+    write_papers(larkfen, tmp_path, FEW, kinds=("inspection",))
+    left = tuple(one for one in larkfen.plant.circuits if one.tag != "AT-4091")
+    fewer = assess(dataclasses.replace(larkfen.plant, circuits=left))
+    again = write_papers(fewer, tmp_path, ("PT-1001",), kinds=("inspection",))
+    assert again.gone == ["inspection/AT-4091.pdf"]
+    assert (tmp_path / "inspection" / "AT-4091.pdf").exists()
+
+
+def test_two_processes_write_what_one_writes(larkfen, tmp_path):
+    tags = [one.tag for one in larkfen.plant.circuits][:9]
+    said = []
+    write_papers(larkfen, tmp_path / "one", tags, kinds=("inspection",), jobs=1)
+    found = write_papers(
+        larkfen, tmp_path / "two", tags, kinds=("inspection",), jobs=2, says=said.append
+    )
+    assert len(found.written) == 9
+    one, two = files(tmp_path / "one"), files(tmp_path / "two")
+    assert one.keys() == two.keys()
+    for name in one.keys() - {INDEX}:
+        assert one[name] == two[name]
+    assert said[-1] == "papers of circuits: 9 of 9"
+
+
+def test_what_was_done_before_an_interruption_stays(larkfen, tmp_path, monkeypatch):
+    printed = []
+
+    def interrupted(told):
+        if printed:
+            raise KeyboardInterrupt
+        printed.append(told)
+        return writing_print(told)
+
+    writing_print = writing.print_inspection
+    monkeypatch.setattr(writing, "print_inspection", interrupted)
+    with pytest.raises(KeyboardInterrupt):
+        write_papers(larkfen, tmp_path, FEW, kinds=("inspection",))
+    assert [file.name for file in (tmp_path / "inspection").iterdir()] == ["AT-4091.pdf"]
+    monkeypatch.setattr(writing, "print_inspection", writing_print)
+    again = write_papers(larkfen, tmp_path, FEW, kinds=("inspection",))
+    assert again.written == ["inspection/PT-1001.pdf"]
+
+
+@pytest.mark.parametrize(
+    ("tag", "name"),
+    [("AT-4091", "AT-4091"), ("10.PT_1+a", "10.PT_1+a")],
+)
+def test_a_tag_that_every_system_takes_names_its_file(tag, name):
+    assert file_names([tag]) == {tag: name}
+
+
+def test_file_names_are_safe_and_never_shared():
+    seeded = random.Random(7)
+    letters = 'aA1/\\:*?"<>|. é-\u2028\0~'
+    tags = ["".join(seeded.choices(letters, k=seeded.randrange(1, 9))) for _ in range(500)]
+    tags += ["..", ".", "/etc/passwd", "con", "NUL", "nul.txt", "pt-1", "PT-1", "a/b", "a\\b"]
+    names = file_names(tags)
+    assert len({name.lower() for name in names.values()}) == len(set(tags))
+    for name in names.values():
+        assert set(name) <= set(
+            "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789._+=-"
+        )
+        assert not name.startswith(".")
+        assert name.split(".")[0].lower() not in {"con", "nul"}
+
+
+def test_a_folder_that_is_a_file_is_refused(larkfen, tmp_path):
+    taken = tmp_path / "taken"
+    taken.write_text("mine")
+    with pytest.raises(UsageError, match="taken"):
+        write_papers(larkfen, taken, FEW, kinds=("inspection",))
+
+
+def test_an_index_of_somebody_else_is_not_overwritten(larkfen, tmp_path):
+    (tmp_path / INDEX).write_text('{"mine": 1}')
+    with pytest.raises(InputError, match="not ours"):
+        write_papers(larkfen, tmp_path, FEW, kinds=("inspection",))
+    assert json.loads((tmp_path / INDEX).read_text()) == {"mine": 1}
+
+
+@pytest.mark.parametrize(
+    ("wrong", "said"),
+    [
+        ({"kinds": ("poems",)}, "poems"),
+        ({"paper": "a5"}, "a4, letter"),
+        ({"tags": ("XX-1",)}, "XX-1"),
+    ],
+)
+def test_what_is_not_there_is_refused_before_anything_is_written(larkfen, tmp_path, wrong, said):
+    with pytest.raises(UsageError, match=said):
+        write_papers(larkfen, tmp_path / "new", **wrong)
+    assert not (tmp_path / "new").exists()
+
+
+def test_a_part_that_says_something_else_writes_nothing(larkfen, tmp_path, monkeypatch):
+    """The guard that no dossier is printed from a part that lacks what the verdict leans on."""
+    from subspark.errors import SubsparkError
+
+    def without_declarations(plant, *_):
+        return dataclasses.replace(plant, declarations=())
+
+    monkeypatch.setattr(writing, "part_of", without_declarations)
+    with pytest.raises(SubsparkError, match="where the whole plant gives safe"):
+        write_papers(larkfen, tmp_path, ("PT-1001",), kinds=("dossiers",))
+    assert list((tmp_path / "dossiers").iterdir()) == []

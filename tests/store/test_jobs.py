@@ -1,0 +1,104 @@
+"""Long work: told of, stopped, bounded, and taken up again where a worker died."""
+
+from __future__ import annotations
+
+import json
+from datetime import timedelta
+
+import pytest
+from django.utils import timezone
+
+import webplants
+from subspark.errors import UsageError
+
+
+@pytest.fixture
+def work():
+    from subspark.store import jobs
+    from subspark.store.models import JobRow
+
+    JobRow.objects.all().delete()
+    before = dict(jobs._WORK)
+    yield jobs
+    jobs._WORK.clear()
+    jobs._WORK.update(before)
+    JobRow.objects.all().delete()
+
+
+def _row(row):
+    row.refresh_from_db()
+    return row
+
+
+def test_a_job_tells_how_far_it_is_and_what_it_gave(work):
+    seen = []
+
+    def count(job):
+        for number in range(1, 4):
+            job.report(number, 3, f"at {number}")
+        seen.append(_row(job.row).done)
+        return {"sum": 6}
+
+    work.register("count", count)
+    row = work.ask("count", "Counting", None, webplants.person(), {})
+    assert row.state == "waiting"
+    assert work.run_one()
+    assert seen == [3]
+    assert (_row(row).state, json.loads(row.result)) == ("done", {"sum": 6})
+    assert not work.run_one()
+
+
+def test_a_job_is_stopped_where_it_reports(work):
+    def endless(job):
+        from subspark.store.models import JobRow
+
+        JobRow.objects.filter(pk=job.row.pk).update(stop=True)
+        while True:
+            job.report(1, 1)
+
+    work.register("endless", endless)
+    row = work.ask("endless", "Endless", None, None, {})
+    work.run_one()
+    assert _row(row).state == "stopped"
+
+
+@pytest.mark.parametrize(
+    ("error", "message"),
+    [(UsageError("no such file"), "no such file"), (ZeroDivisionError("x"), "of Subspark itself")],
+)
+def test_a_job_that_fails_says_why_and_the_next_is_done(work, error, message):
+    def fail(_job):
+        raise error
+
+    work.register("fail", fail)
+    work.register("fine", lambda _job: {})
+    bad, good = (work.ask(sort, sort, None, None, {}) for sort in ("fail", "fine"))
+    work.run_one()
+    work.run_one()
+    assert _row(bad).state == "failed"
+    assert message in json.loads(bad.result)["message"]
+    assert _row(good).state == "done"
+
+
+def test_a_job_whose_worker_died_is_taken_up_again(work):
+    from subspark.store.models import JobRow
+
+    work.register("fine", lambda _job: {})
+    row = work.ask("fine", "fine", None, None, {})
+    JobRow.objects.filter(pk=row.pk).update(state="running", beat=timezone.now())
+    assert not work.run_one()  # somebody is at it
+    old = timezone.now() - timedelta(minutes=5)
+    JobRow.objects.filter(pk=row.pk).update(beat=old)
+    assert work.run_one()
+    assert _row(row).state == "done"
+
+
+def test_nobody_fills_the_queue(work):
+    work.register("fine", lambda _job: {})
+    someone = webplants.person()
+    for _ in range(5):
+        work.ask("fine", "fine", None, someone, {})
+    with pytest.raises(UsageError, match="too much work"):
+        work.ask("fine", "fine", None, someone, {})
+    with pytest.raises(UsageError, match="no work"):
+        work.ask("unknown", "", None, None, {})
