@@ -96,9 +96,8 @@ def main() -> None:
     print(f"pairs asked of the rules             {first.asked:,} ({first.asked / (n * m):.1%})")
     one = circuits[0]
     search.fits_of(one)
-    print(
-        f"fits of one circuit, warm            {timed(lambda: search.fits_of(one), 5) * 1e3:8.1f} ms"
-    )
+    warm = timed(lambda: search.fits_of(one), 5)
+    print(f"fits of one circuit, warm            {warm * 1e3:8.1f} ms")
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024
     print(f"peak memory                          {peak / GIB:8.2f} GiB")
     print(f"wanted: within {LIMIT:g} x and under 2 GiB")

@@ -1,4 +1,4 @@
-"""The desk on a large plant: server time of a change, of a try, of a revised certificate, of a page.
+"""The desk on a large plant: server time of a change, a try, a revised certificate, a page.
 
     python benchmarks/desk.py [--circuits N] [--register N] [--database URL]
 

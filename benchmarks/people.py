@@ -92,7 +92,9 @@ def form_of(text: str) -> dict[str, str]:
         held = re.search(r'\svalue="([^"]*)"', tag)
         if named:
             sent[unescape(named[1])] = unescape(held[1]) if held else ""
-    for name, inside in re.findall(r'<select[^>]*\sname="([^"]+)"[^>]*>(.*?)</select>', form, re.S):
+    for name, inside in re.findall(
+        r'<select[^>]*\sname="([^"]+)"[^>]*>(.*?)</select>', form, re.DOTALL
+    ):
         chosen = re.search(r'value="([^"]*)" selected', inside)
         sent[name] = unescape(chosen[1]) if chosen else ""
     return sent

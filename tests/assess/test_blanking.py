@@ -21,6 +21,7 @@ from subspark.model import Plant
 
 NAMES = "a name, title or evidence: kept and printed, proves nothing by itself"
 LATER = "kept for papers and later rules; no rule of this floor asks for it"
+WORKS = "of function: it decides whether a circuit works, and nothing of safety"
 
 FREE = {
     "ApparatusType.maker": NAMES,
@@ -49,6 +50,17 @@ FREE = {
     "Declaration.evidence": "asked only where Um is below 250 V, or an EPL below that of the zone",
     "CableType.insulation": LATER,
     "Run.as_built": LATER,
+    "SourceType.function[]": WORKS,
+    "ApparatusType.function[]": WORKS,
+    "SimpleType.function[]": WORKS,
+    "Circuit.function[]": WORKS,
+    "Datum.at": WORKS,
+    "Datum.part": WORKS,
+    "Datum.evidence": WORKS,
+    "CableType.R_core_max": WORKS,
+    "CableType.R_loop_max": WORKS,
+    "CableType.conductor": WORKS,
+    "CableType.tinned": WORKS,
     "Certificate.status": "only 'withdrawn' says something; blank is an ordinary certificate",
 }
 """Fields that change nothing when they are blank."""

@@ -48,7 +48,7 @@ def test_sections_stand_in_the_order_in_which_they_are_read(demo):
     told = working(demo, "AT-4091")
     assert [one.key for one in told.sections] == [
         "verdict", "atmosphere", "source", "apparatus", "cable", "energy", "rules",
-        "assumptions", "declarations", "evidence",
+        "function", "assumptions", "declarations", "evidence",
     ]  # fmt: skip
     assert told.section("energy").title == "Stored energy"
     assert told.section("combination") is None

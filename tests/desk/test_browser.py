@@ -342,6 +342,8 @@ def pages():
     }
 
 
+# Colours are the same on every page; these hold all of them.
+DARK = {"plants", "plant", "register", "circuit", "unproven", "new", "record", "changes", "help"}
 LEVELS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 
@@ -370,6 +372,8 @@ def test_every_page_is_fit_for_every_reader(seat, pages, theme):
     one = seat(administrator, color_scheme=theme, bypass_csp=True)  # for axe's own script
     faults = {}
     for name, path in listed.items():
+        if theme == "dark" and name not in DARK:
+            continue
         one.go(path)
         one.page.evaluate(
             "[...document.querySelectorAll('main details')].slice(0, 6)"

@@ -17,7 +17,7 @@ from subspark.errors import UsageError
 from subspark.model import Circuit, Plant
 from subspark.papers import attachment
 from subspark.papers.attachment import NAME, digest_of, dossier, print_dossier
-from subspark.papers.dossier import Signature
+from subspark.papers.signing import Signature, Signing
 from subspark.papers.texts import words
 
 TAGS = ("AT-4091", "PI-1151", "AT-2001", "FB-1101", "ST-5001", "FT-4091", "PT-312")
@@ -83,7 +83,7 @@ def test_what_is_open_is_never_titled_a_proof(printed, larkfen):
 
 
 def test_a_safe_circuit_that_all_three_signed_bears_no_mark(larkfen):
-    made = dossier(larkfen, "PT-1001", signatures=SIGNED)
+    made = dossier(larkfen, "PT-1001", signing=Signing(SIGNED))
     text = "".join(pages_of(print_dossier(made.attachment, made.digest)))
     assert "NOT FOR CONSTRUCTION" not in text
     assert bare(words()("dossier.proof")) in bare(text)
@@ -95,19 +95,19 @@ def test_a_safe_circuit_that_all_three_signed_bears_no_mark(larkfen):
 @pytest.mark.parametrize("missing", [0, 1, 2])
 def test_two_signatures_of_three_are_not_enough(larkfen, missing):
     signed = SIGNED[:missing] + SIGNED[missing + 1 :]
-    made = dossier(larkfen, "PT-1001", signatures=signed)
+    made = dossier(larkfen, "PT-1001", signing=Signing(signed))
     assert "NOT FOR CONSTRUCTION" in json.loads(made.attachment)["sheet"]["head"]["mark"]
 
 
 @pytest.mark.parametrize("tag", ["AT-4091", "FT-4091"])
 def test_what_is_open_cannot_be_signed(larkfen, tag):
     with pytest.raises(UsageError, match="cannot be signed"):
-        dossier(larkfen, tag, signatures=SIGNED)
+        dossier(larkfen, tag, signing=Signing(SIGNED))
 
 
-def test_a_signature_in_an_unknown_role_is_refused(larkfen):
+def test_a_signature_in_an_unknown_role_is_refused():
     with pytest.raises(UsageError, match="designer, checker, approver"):
-        dossier(larkfen, "PT-1001", signatures=(Signature("friend", "D.", "2026-01-01"),))
+        Signing((Signature("friend", "D.", "2026-01-01"),))
 
 
 def test_an_unknown_paper_is_refused(larkfen):

@@ -306,6 +306,7 @@ def longest(
     run: int | None = None,
     curves: Curves | None = None,
     told: Told | None = None,
+    function: bool = True,
 ) -> list[Longest]:
     """How long a run of each circuit may be before a verdict of safety or function is lost.
 
@@ -321,6 +322,8 @@ def longest(
         A printed table of ignition values in place of the reference values.
     told : callable, optional
         Called with the number of circuits done and of all.
+    function : bool
+        Whether function is asked too; it takes most of the time.
 
     Returns
     -------
@@ -350,7 +353,7 @@ def longest(
             told(i, len(circuits))
         varied = _Varied(circuit, runs[i], context)
         safe = by_place.get(i) or _safe_alone(varied, context.curves)
-        out.append(_result(varied, safe, context.curves))
+        out.append(_result(varied, safe, context.curves, function=function))
     return out
 
 
@@ -359,11 +362,14 @@ def _alone(circuit: Circuit, context: Context) -> bool:
     return circuit.method == "entity" and not merges(circuit, context)
 
 
-def _result(varied: _Varied, safe: tuple[int, str], curves: Curves) -> Longest:
+def _result(varied: _Varied, safe: tuple[int, str], curves: Curves, *, function: bool) -> Longest:
     circuit, run = varied.circuit, varied.circuit.runs[varied.run]
     si = run.length.si
     now = None if math.isnan(si) else si
-    first, last, works_binds = _function(varied, 0 if now is None else round(now * _MILLIMETRES))
+    first, last, works_binds = -1, -1, "unproven: not asked"
+    if function:
+        start = 0 if now is None else round(now * _MILLIMETRES)
+        first, last, works_binds = _function(varied, start)
     reach, binds = safe
     if reach < 0:
         found = next(varied.assessed(0, curves).summaries())

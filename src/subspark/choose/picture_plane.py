@@ -108,7 +108,7 @@ def plane_of(assessment: Assessment, tag: str) -> Plane:
         pairs = tuple(map(Point, columns.pair_Co[:, 0].tolist(), columns.pair_Lo[:, 0].tolist()))
     here = Point(_one(sums.C), _one(sums.L))
     circuit = assessment.plant.circuit(tag)
-    told = longest(assessment.plant, [tag], curves=assessment.context.curves)
+    told = longest(assessment.plant, [tag], curves=assessment.context.curves, function=False)
     run, length, step, reach, farthest = "", 0.0, Point(0.0, 0.0), math.nan, False
     if told:
         (one,) = told

@@ -428,7 +428,8 @@ class _Finder:
         ends = {end for run in self.circuit.runs for end in (run.start, run.end)}
         boxes = [one for one in self.part.junctions if one.tag in ends]
         tags = {self.circuit.area, *(one.area for one in boxes)}
-        tags |= {one.place for one in (*self.circuit.sources, *self.circuit.members)}
+        tags |= {use.place for use in self.circuit.sources}
+        tags |= {member.place for member in self.circuit.members}
         tags |= {run.area for run in self.circuit.runs}
         for at, area in enumerate(self.part.areas):
             if area.tag not in tags:
@@ -447,9 +448,9 @@ class _Finder:
         """Figures that hold by declaration."""
         facts: list[tuple[Fact, Kind | None]] = list(_FACTS.items())
         for word in sorted(DECLARED):
-            kind = TERMS[cast("What", word)].values
-            if isinstance(kind, Kind):
-                facts.append((cast("Fact", word), kind))
+            values = TERMS[cast("What", word)].values
+            if isinstance(values, Kind):
+                facts.append((cast("Fact", word), values))
         for fact, kind in facts:
             found = {one.scope: one for names in self._names(fact)
                      if (one := self.assessment.context.declared.find(fact, **names))}  # fmt: skip

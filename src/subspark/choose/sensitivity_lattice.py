@@ -81,9 +81,10 @@ class Lattice:
         if self.signed:
             return int((Decimal(repr(value)) * 1000).to_integral_value(toward))
         number = Decimal(repr(value)) if self.unit == 1 else _shortest(value, self.unit)
-        power = number.adjusted()
+        power: int = number.adjusted()
         steps = int(number.scaleb(DIGITS - 1 - power).to_integral_value(toward))
-        return power * _STEPS + steps - _LEAST
+        place: int = power * _STEPS + steps - _LEAST
+        return place
 
     def grid(self, now: float, *, up: bool, least: float, most: float) -> list[int]:
         """Places to be tried on a walk from a number, in order."""

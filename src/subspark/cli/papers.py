@@ -11,11 +11,21 @@ from subspark.cli.paper import Cell, Paper
 from subspark.exchange.curve_store import curves_in_use
 from subspark.papers.reproduce import Outcome, Reproduced
 from subspark.papers.reproduce import reproduce as worked_out
+from subspark.papers.signing import ROLES, Signature, Signing
 from subspark.papers.writing import INDEX, KINDS, Written, write_papers
 
 __all__ = ["papers", "reproduce"]
 
 _TOLD = 5
+_WHAT = {
+    "dossiers": "circuits",
+    "inspection": "circuits",
+    "lists": "the plant",
+    "drawings": "circuits",
+    "drawings/cables": "cables with several circuits",
+    "drawings/cabinets": "earth bars of cabinets",
+    "drawings/boxes": "terminals of boxes",
+}
 _SAID = {
     Outcome.IDENTICAL: ("identical", "safe"),
     Outcome.DIFFERENT: ("different", "unproven"),
@@ -26,6 +36,8 @@ _SAID = {
 def papers(arguments: argparse.Namespace) -> int:
     """Write the papers of a plant."""
     kinds = tuple(dict.fromkeys(arguments.only)) if arguments.only else KINDS
+    formats = [one.strip() for one in arguments.drawings.split(",") if one.strip()]
+    signing = _signing(arguments)
     with Busy(f"reading {arguments.plant}") as busy:
         assessment = judged(arguments.plant, (), arguments.code, busy, arguments.curves)
         found = write_papers(
@@ -33,6 +45,9 @@ def papers(arguments: argparse.Namespace) -> int:
             arguments.output,
             arguments.tags or None,
             kinds=kinds,
+            drawings=formats,
+            signing=signing,
+            equivalents=arguments.equivalents,
             paper=arguments.paper,
             jobs=arguments.jobs,
             says=busy.says,
@@ -41,18 +56,30 @@ def papers(arguments: argparse.Namespace) -> int:
     return 0
 
 
+def _signing(arguments: argparse.Namespace) -> Signing:
+    given = [(role, getattr(arguments, role)) for role in ROLES]
+    signatures = tuple(Signature(role, *one) for role, one in given if one is not None)
+    return Signing(signatures, arguments.reason)
+
+
+def _some(names: list[str]) -> str:
+    more = f" and {len(names) - _TOLD:,} more" if len(names) > _TOLD else ""
+    return f"{', '.join(names[:_TOLD])}{more}"
+
+
 def _tell(found: Written, folder: Path) -> None:
     written, kept = len(found.written), len(found.kept)
     noun = "paper" if written == 1 else "papers"
     print(f"{folder}: {written:,} {noun} written, {kept:,} up to date.")
-    for kind in KINDS:
-        count = sum(path.startswith(f"{kind}/") for path in (*found.written, *found.kept))
+    every = (*found.written, *found.kept)
+    for kind in (*KINDS, "drawings/cables", "drawings/cabinets", "drawings/boxes"):
+        count = sum(path.rpartition("/")[0] == kind for path in every)
         if count:
-            print(f"  {folder / kind}: {count:,}")
+            print(f"  {folder / kind}: {count:,} of {_WHAT[kind]}")
+    if found.unsigned:
+        print(f"Not signed, for they are not safe: {_some(found.unsigned)}.")
     if found.gone:
-        shown = ", ".join(found.gone[:_TOLD])
-        more = f" and {len(found.gone) - _TOLD:,} more" if len(found.gone) > _TOLD else ""
-        print(f"Of circuits that are gone, still in the folder: {shown}{more}.")
+        print(f"Of what is gone, still in the folder: {_some(found.gone)}.")
     print(f"What each holds is in {folder / INDEX}; subspark reproduce works a dossier out again.")
 
 

@@ -420,6 +420,26 @@ def _add_papers(commands: Commands[argparse.ArgumentParser]) -> None:
         help="only this kind: dossiers, inspection, lists or drawings; may be repeated",
     )
     papers.add_argument(
+        "--drawings",
+        metavar="FORMAT,...",
+        default="pdf",
+        help="how drawings are written: pdf, dxf, svg, or several of them with commas; "
+        "default: %(default)s",
+    )
+    papers.add_argument(
+        "--equivalents",
+        action="store_true",
+        help="list in each dossier the other types with which its circuit is safe and works",
+    )
+    for role in ("designer", "checker", "approver"):
+        papers.add_argument(
+            f"--{role}",
+            nargs=2,
+            metavar=("NAME", "DATE"),
+            help=f"who signs as {role}, and the day (2026-03-01); all three make a paper signed",
+        )
+    papers.add_argument("--reason", metavar="TEXT", default="", help="why this revision was made")
+    papers.add_argument(
         "--paper", choices=("a4", "letter"), default="a4", help="size; default: %(default)s"
     )
     papers.add_argument(

@@ -1,7 +1,8 @@
 """What travels inside a dossier: the data that it was worked out from, and what it prints.
 
     {"format": "subspark dossier", "version": 1, "engine": {...}, "circuit": ..., "plant": {...},
-     "curves": {...}, "figures": [...], "sheet": {...}, "printed": {...}}
+     "curves": {...}, "signatures": [...], "reason": ..., "equivalents": [...] or null,
+     "figures": [...], "sheet": {...}, "printed": {...}}
 
 ``plant`` is a plant document with the part of the plant on which the circuit leans; ``figures``
 are compared when the paper is worked out again, ``sheet`` is what the template was fed with.
@@ -18,16 +19,25 @@ from importlib import resources
 from importlib.resources.abc import Traversable
 from typing import Any, NamedTuple
 
-from subspark.assess import Assessment, assess
+from subspark.assess import Assessment, Finding, assess
 from subspark.errors import SubsparkError
 from subspark.exchange.document import FORMAT as PLANT_FORMAT
 from subspark.exchange.document import VERSION as PLANT_VERSION
 from subspark.model import Plant, content
-from subspark.papers.dossier import Signature, sheet
+from subspark.papers.dossier import sheet
+from subspark.papers.equivalents import (
+    Equivalent,
+    catalogue_of,
+    equivalent_rows,
+    equivalents_of,
+    with_types,
+    within,
+)
 from subspark.papers.extract import part_of
-from subspark.papers.figures import figures
+from subspark.papers.figures import figures, figures_of_equivalents
 from subspark.papers.packages import engine_version, printed_by
 from subspark.papers.printing import encoded, print_pdf
+from subspark.papers.signing import Signing
 from subspark.physics.ignition import Curves
 from subspark.rules import Verdict
 
@@ -49,6 +59,7 @@ FORMAT = "subspark dossier"
 VERSION = 1
 NAME = "subspark.json"
 """Name of the attached file."""
+_UNSIGNED = Signing()
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +80,7 @@ def digest_of(attachment: bytes) -> str:
     return hashlib.sha256(attachment).hexdigest()
 
 
-_ENGINE = ("quantity", "marking", "model", "physics", "rules", "assess", "papers")
+_ENGINE = ("quantity", "marking", "model", "physics", "rules", "assess", "choose", "papers")
 """The rooms that decide what a dossier says."""
 _SOURCE = (".py", ".toml", ".csv", ".lark")
 
@@ -119,6 +130,12 @@ class Said(NamedTuple):
     verdict: Verdict
     governing: str
     utilisation: float | None
+    works: str
+
+    @classmethod
+    def of(cls, found: Finding) -> Said:
+        """What a finding says."""
+        return cls(found.verdict, found.governing, found.utilisation, found.works.word)
 
 
 def dossier(
@@ -126,8 +143,9 @@ def dossier(
     tag: str,
     *,
     paper: str = "a4",
-    signatures: Sequence[Signature] = (),
+    signing: Signing = _UNSIGNED,
     language: str = "en",
+    equivalents: bool = False,
 ) -> Dossier:
     """The dossier of one circuit of a judged plant.
 
@@ -139,10 +157,12 @@ def dossier(
         The circuit.
     paper : str
         "a4" or "letter".
-    signatures : sequence of Signature
-        Of a safe circuit only.
+    signing : Signing
+        Signatures of a safe circuit only; reason of the revision.
     language : str
         Of the fixed texts.
+    equivalents : bool
+        Whether other types that may stand in are listed.
 
     Returns
     -------
@@ -155,14 +175,21 @@ def dossier(
         A tag or paper that is not there, or a signature under what is open.
     """
     found = assessment[tag]
+    plant, curves = assessment.plant, assessment.context.curves
+    part, chosen = part_of(plant, tag), None
+    if equivalents:
+        whole = catalogue_of(plant)
+        chosen = equivalents_of(within(part, whole), tag, curves)
+        part = with_types(part, whole, chosen)
     return dossier_of_part(
-        part_of(assessment.plant, tag),
+        part,
         tag,
-        Said(found.verdict, found.governing, found.utilisation),
-        assessment.context.curves,
+        Said.of(found),
+        curves,
         paper=paper,
-        signatures=signatures,
+        signing=signing,
         language=language,
+        equivalents=chosen,
     )
 
 
@@ -173,8 +200,9 @@ def dossier_of_part(
     curves: Curves,
     *,
     paper: str = "a4",
-    signatures: Sequence[Signature] = (),
+    signing: Signing = _UNSIGNED,
     language: str = "en",
+    equivalents: Sequence[Equivalent] | None = None,
 ) -> Dossier:
     """The dossier of one circuit from its part of a plant.
 
@@ -188,8 +216,10 @@ def dossier_of_part(
         What the whole plant says of it.
     curves : Curves
         The ignition table in use.
-    paper, signatures, language
+    paper, signing, language
         As for :func:`dossier`.
+    equivalents : sequence of Equivalent, optional
+        What may stand in, its types in the part; None where nobody asked.
 
     Raises
     ------
@@ -198,11 +228,13 @@ def dossier_of_part(
     """
     part = assess(plant, (tag,), curves=curves)
     ours = part[tag]
-    if Said(ours.verdict, ours.governing, ours.utilisation) != said:
+    if Said.of(ours) != said:
         raise SubsparkError(
-            f"circuit {tag!r}: its part of the plant gives {ours.verdict.word} where the whole "
-            f"plant gives {said.verdict.word}; no dossier is written. Please report this"
+            f"circuit {tag!r}: its part of the plant gives {ours.verdict.word}, function "
+            f"{ours.works.word}, where the whole plant gives {said.verdict.word}, function "
+            f"{said.works}; no dossier is written. Please report this"
         )
+    rows = None if equivalents is None else equivalent_rows(plant, tag, equivalents, curves)
     whole = {
         "format": FORMAT,
         "version": VERSION,
@@ -212,11 +244,15 @@ def dossier_of_part(
         "curves": _curves(curves),
         "paper": paper,
         "language": language,
-        "signatures": [[one.role, one.name, one.date] for one in signatures],
+        "signatures": [[one.role, one.name, one.date] for one in signing.signatures],
+        "reason": signing.reason,
+        "equivalents": None if equivalents is None else [list(one) for one in equivalents],
         "printed": look(),
-        "figures": figures(part, ours, language),
+        "figures": [*figures(part, ours, language), *figures_of_equivalents(rows or ())],
         "plant": _document(plant),
-        "sheet": sheet(part, ours, paper=paper, signatures=signatures, language=language),
+        "sheet": sheet(
+            part, ours, paper=paper, signing=signing, language=language, equivalents=rows
+        ),
     }
     text = encoded(whole)
     return Dossier(tag, text, digest_of(text.encode()))

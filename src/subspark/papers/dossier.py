@@ -6,24 +6,25 @@ those of :mod:`subspark.assess`.
 
 from __future__ import annotations
 
+import dataclasses
 import re
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from subspark.assess import Assessment
 from subspark.assess.findings import Finding
 from subspark.assess.rows import Case
-from subspark.assess.tree import Line, Working
+from subspark.assess.tree import Line, Section, Working
 from subspark.assess.working import working
 from subspark.errors import UsageError
 from subspark.model import Certificate, Circuit, Condition
 from subspark.papers.blocks import plain_section, rows_of_checks
 from subspark.papers.parameters import parameters
+from subspark.papers.signing import Signing
 from subspark.papers.texts import Words, words
 from subspark.rules import Verdict
 
-__all__ = ["PAPERS", "Signature", "conditions", "open_points", "sheet"]
+__all__ = ["PAPERS", "conditions", "open_points", "sheet"]
 
 PAPERS = ("a4", "letter")
 """The sizes of paper."""
@@ -40,32 +41,7 @@ _UNBROKEN = re.compile(
 _PRINTED_X = re.compile(r"\d\s?X(?![0-9A-Za-z])")
 
 Plain = dict[str, Any]
-
-
-@dataclass(frozen=True, slots=True)
-class Signature:
-    """Who signed, as what ("designer", "checker", "approver"), and when ("2026-03-01")."""
-
-    role: str
-    name: str
-    date: str
-
-
-def _signed(signatures: Sequence[Signature], say: Words) -> bool:
-    roles = {one.role for one in signatures if one.name and one.date}
-    return roles >= set(say.listed("signature.roles"))
-
-
-def _check_signatures(finding: Finding, signatures: Sequence[Signature], say: Words) -> None:
-    roles = say.listed("signature.roles")
-    for one in signatures:
-        if one.role not in roles:
-            raise UsageError(f"signature as {one.role!r}: wanted one of {', '.join(roles)}")
-    if signatures and finding.verdict is not Verdict.SAFE:
-        raise UsageError(
-            f"circuit {finding.tag!r} is {finding.verdict.word}: what is open cannot be signed "
-            "as a proof"
-        )
+_UNSIGNED = Signing()
 
 
 def _head(assessment: Assessment, circuit: Circuit, mark: str, say: Words) -> Plain:
@@ -202,13 +178,18 @@ def _mending(told: Working, label: str) -> list[str]:
     return [one.text for one in blocks if isinstance(one, Line) and one.label == label]
 
 
-def _signature_rows(signatures: Sequence[Signature], say: Words) -> list[list[str]]:
-    by_role = {one.role: one for one in signatures}
-    rows = []
-    for role in say.listed("signature.roles"):
-        one = by_role.get(role, Signature(role, "", ""))
-        rows.append([role, one.name, one.date])
-    return rows
+def _below(function: Section) -> Section:
+    """The section on function without its first sentence, which stands above it."""
+    return dataclasses.replace(function, blocks=function.blocks[1:])
+
+
+def _equivalents(finding: Finding, rows: list[Plain] | None, say: Words) -> Plain | None:
+    """What may stand in, and a sentence that says of what the list is; None where not asked."""
+    if rows is None:
+        return None
+    sound = finding.verdict is Verdict.SAFE and finding.works.verdict is Verdict.SAFE
+    note = "note" if rows else "none" if sound else "not_asked"
+    return {"note": say(f"equivalents.{note}"), "rows": rows}
 
 
 def unbroken(thing: Any) -> Any:  # noqa: ANN401 - plain data of any shape
@@ -227,8 +208,9 @@ def sheet(
     finding: Finding,
     *,
     paper: str = "a4",
-    signatures: Sequence[Signature] = (),
+    signing: Signing = _UNSIGNED,
     language: str = "en",
+    equivalents: list[Plain] | None = None,
 ) -> Plain:
     """Everything that the dossier of one circuit prints.
 
@@ -240,10 +222,12 @@ def sheet(
         What it says of the circuit.
     paper : str
         "a4" or "letter".
-    signatures : sequence of Signature
-        Of a safe circuit only.
+    signing : Signing
+        Signatures of a safe circuit only; reason of the revision.
     language : str
         Of the fixed texts.
+    equivalents : list of dict, optional
+        What may stand in, in words; None where nobody asked.
 
     Returns
     -------
@@ -259,10 +243,10 @@ def sheet(
         raise UsageError(f"paper {paper!r}: wanted one of {', '.join(PAPERS)}")
     say = words(language)
     tag, told = finding.tag, working(assessment, finding.tag)
-    _check_signatures(finding, signatures, say)
+    signing.check([(tag, finding.verdict)])
     circuit = assessment.plant.circuit(tag)
     case = assessment.cases[assessment.governing_place(tag)]
-    title, under, mark = _standing(finding, _signed(signatures, say), say)
+    title, under, mark = _standing(finding, signing.complete, say)
     points = open_points(assessment, finding)
     rules, function = told.section("rules"), told.section("function")
     spared = [one.text for one in rules.blocks if isinstance(one, Line)] if rules else []
@@ -280,13 +264,18 @@ def sheet(
         "not_asked": ", ".join(spared),
         "parameters": parameters(assessment, case, say),
         "sections": [plain_section(one) for one in told.sections if one.key not in _ABOVE],
-        "function": None if function is None else plain_section(function),
+        "works": {"word": finding.works.word, "sentence": finding.works.sentence},
+        "function": None if function is None else plain_section(_below(function)),
         "conditions": conditions(assessment, _certificates(case, assessment), say),
         "open": points,
         "assumptions": list(finding.assumptions),
         "warnings": list(finding.warnings),
-        "signatures": _signature_rows(signatures, say),
-        "words": {name: say.section(name) for name in ("sheet", "dossier", "head")},
+        "equivalents": _equivalents(finding, equivalents, say),
+        "revisions": [[circuit.revision, signing.reason, signing.date], ["", "", ""]],
+        "signatures": signing.rows(),
+        "words": {
+            name: say.section(name) for name in ("sheet", "dossier", "head", "equivalents")
+        },
         "contents": say.listed("contents.items"),
         "cautions": say.listed("cautions.items"),
     }  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from subspark.assess import Assessment
@@ -12,7 +12,7 @@ from subspark.papers.parameters import parameters
 from subspark.papers.texts import words
 from subspark.rules import Verdict
 
-__all__ = ["Figure", "figures"]
+__all__ = ["Figure", "figures", "figures_of_equivalents"]
 
 Figure = dict[str, Any]
 """``name``, ``text`` as printed, ``value`` in SI (None where it is a word)."""
@@ -81,4 +81,19 @@ def figures(assessment: Assessment, finding: Finding, language: str = "en") -> l
         *_of_safety(finding),
         *_of_function(finding),
         *_of_parts(assessment, finding.tag, language),
+    ]
+
+
+def figures_of_equivalents(rows: Iterable[dict[str, Any]]) -> list[Figure]:
+    """What the dossier says of each type that may stand in.
+
+    Parameters
+    ----------
+    rows : iterable of dict
+        As :func:`subspark.papers.equivalents.equivalent_rows` gives them.
+    """
+    return [
+        _figure(f"equivalent {number}: {key}", row[key])
+        for number, row in enumerate(rows, 1)
+        for key in ("type", "safe", "works")
     ]

@@ -13,7 +13,9 @@ from importlib import resources
 from typing import Any
 
 from subspark.assess import Assessment
-from subspark.assess.function.line import core_ohms
+from subspark.assess.function.facts import Loop, loop_of
+from subspark.assess.function.line import core_ohms, line_of
+from subspark.assess.function.thermocouples import lead_ohms
 from subspark.model import Circuit, Run
 from subspark.papers.packages import engine_version
 from subspark.papers.parameters import parameters
@@ -27,6 +29,9 @@ Plain = dict[str, Any]
 Row = tuple[str, str]
 _SIGNALS = ((0, 4), (25, 8), (50, 12), (75, 16), (100, 20))
 _FINDINGS = 5
+_HIGH = 22e-3
+"""Current at which the volts of a two-wire transmitter are measured [A]; common practice."""
+_BY_CURRENT = ("two-wire loop", "multidrop loop")
 
 
 @cache
@@ -37,17 +42,32 @@ def _texts(language: str) -> tuple[list[list[str]], Words]:
 
 
 def _cables(assessment: Assessment, circuit: Circuit, say: Words) -> Iterator[Row]:
+    loop = loop_of(circuit, assessment.context)
     for number, run in enumerate(circuit.runs, 1):
         name = run.number or f"run {number}"
         if run.length.known:
             yield say("text.length", name), say("text.at_most", run.length)
-        yield say("text.loop_ohms", name), _loop_ohms(assessment, run, say)
+        yield say("text.loop_ohms", name), _loop_ohms(run, loop, say)
         yield say("text.insulation", name), say("text.insulation_expected")
+    if len(circuit.runs) > 1 and len(circuit.members) == 1 and not _pair_of(loop):
+        ohms = line_of(loop).ohms.high
+        expected = say("text.hottest", show(ohms, RESISTANCE, 4))
+        if not math.isnan(ohms):
+            yield say("text.all_ohms"), expected
 
 
-def _loop_ohms(assessment: Assessment, run: Run, say: Words) -> str:
-    kind = assessment.context.cables.get(run.cable)
-    ohms = math.nan if kind is None else 2.0 * core_ohms(kind)[0] * run.length.si
+def _pair_of(loop: Loop) -> str:
+    """Letter of the thermocouple of a circuit; blank where it has none."""
+    return next((one.facts.word("thermocouple type") for one in loop.of_role("thermocouple")), "")
+
+
+def _loop_ohms(run: Run, loop: Loop, say: Words) -> str:
+    kind = loop.context.cables.get(run.cable)
+    ohms = math.nan
+    if pair := _pair_of(loop):
+        ohms = lead_ohms(run, loop, pair).high
+    elif kind is not None:
+        ohms = 2.0 * core_ohms(kind)[0] * run.length.si / (run.parallel or 1)
     if math.isnan(ohms):
         return say("text.not_known")
     return say("text.at_most", show(ohms, RESISTANCE, 3))
@@ -70,13 +90,20 @@ def _earths(assessment: Assessment, circuit: Circuit, say: Words) -> Iterator[Ro
 
 
 def _function(assessment: Assessment, tag: str, say: Words) -> Iterator[Row]:
-    """What function expects: the staircase of the circuit, where it has one."""
-    works = assessment[tag].works
-    stairs = works.staircase
-    if stairs is not None and stairs.unit == "V" and not math.isnan(stairs.left):
-        where = f"{stairs.title}, {stairs.at}" if stairs.at else stairs.title
-        least = show(stairs.needed, VOLTAGE, 4)
-        yield where, f"{show(stairs.left, VOLTAGE, 4)} worked out; at least {least}"
+    """What function expects: volts at each device; of a two-wire transmitter at 22 mA."""
+    for kind, told in assessment.function.staircases(tag, _HIGH):
+        if told.unit != "V" or math.isnan(told.left):
+            continue
+        if kind not in _BY_CURRENT and (governing := assessment[tag].works.staircase) is not None:
+            if told.title != governing.title:
+                continue
+            told = governing  # noqa: PLW2901 - the one at the current that decides
+        where = say("text.stairs", told.title, told.at) if told.at else told.title
+        left = show(told.left, VOLTAGE, 4)
+        if math.isnan(told.needed):
+            yield where, say("text.volts_left", left)
+        else:
+            yield where, say("text.volts", left, show(told.needed, VOLTAGE, 4))
     yield say("text.line_fault"), say("text.line_fault_expected")
 
 

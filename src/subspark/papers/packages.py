@@ -8,7 +8,14 @@ from types import ModuleType
 
 from subspark.errors import UsageError
 
-__all__ = ["engine_version", "font_folder", "printed_by", "pypdf_library", "typst_library"]
+__all__ = [
+    "drawn_by",
+    "engine_version",
+    "font_folder",
+    "printed_by",
+    "pypdf_library",
+    "typst_library",
+]
 
 
 def _absent(name: str) -> UsageError:
@@ -72,6 +79,20 @@ def printed_by() -> dict[str, str]:
         except PackageNotFoundError:
             raise _absent(name) from None
     return found
+
+
+def drawn_by() -> str:
+    """Version of what writes DXF.
+
+    Raises
+    ------
+    UsageError
+        It is not installed.
+    """
+    try:
+        return version("ezdxf")
+    except PackageNotFoundError:
+        raise _absent("ezdxf") from None
 
 
 def engine_version() -> str:

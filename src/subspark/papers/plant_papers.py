@@ -6,7 +6,7 @@ from typing import Any
 
 from subspark.assess import Assessment
 from subspark.errors import UsageError
-from subspark.papers import cabling, schedules
+from subspark.papers import cabling, cores, schedules
 from subspark.papers.dossier import PAPERS
 from subspark.papers.packages import engine_version
 from subspark.papers.printing import encoded, print_pdf
@@ -23,6 +23,7 @@ LISTS: dict[str, schedules.Maker] = {
     "assumptions": schedules.assumptions,
     "open": schedules.open_list,
     "boxes": cabling.boxes,
+    "cores": cores.cores,
     "spares": cabling.spares,
     "lengths": cabling.lengths,
 }

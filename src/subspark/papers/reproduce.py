@@ -27,15 +27,17 @@ from subspark.papers.attachment import (
     FORMAT,
     NAME,
     VERSION,
+    Said,
     digest_of,
-    dossier,
+    dossier_of_part,
     look,
     made_by,
     print_dossier,
 )
-from subspark.papers.dossier import Signature
-from subspark.papers.figures import Figure, figures
+from subspark.papers.equivalents import Equivalent, equivalent_rows
+from subspark.papers.figures import Figure, figures, figures_of_equivalents
 from subspark.papers.packages import pypdf_library
+from subspark.papers.signing import Signature, Signing
 from subspark.physics.ignition import Curves, standard_curves
 
 __all__ = ["Outcome", "Reproduced", "reproduce", "text_of"]
@@ -245,9 +247,7 @@ def _compared(
     if lost := next(_not_printed(recorded, pages), ""):
         raise _NotOursError(lost)
     part = _judged(whole, curves)
-    differences = list(
-        _differences(recorded, figures(part, part[whole["circuit"]], whole["language"]))
-    )
+    differences = list(_differences(recorded, _worked_out(whole, part)))
     if not differences and same_look and whole["engine"] == made_by():
         differences += _other_words(text, whole, part)
     return Reproduced(
@@ -267,15 +267,34 @@ def _printed(text: str) -> bytes:
         raise _NotOursError(f"the attached data cannot be printed: {_short(error)}") from None
 
 
+def _chosen(whole: dict[str, Any]) -> tuple[Equivalent, ...] | None:
+    listed = whole["equivalents"]
+    return None if listed is None else tuple(Equivalent(*one) for one in listed)
+
+
+def _worked_out(whole: dict[str, Any], part: Assessment) -> list[Figure]:
+    """Every figure of the paper, by the rules of today."""
+    tag, chosen = whole["circuit"], _chosen(whole)
+    found = figures(part, part[tag], whole["language"])
+    if chosen:
+        found += figures_of_equivalents(
+            equivalent_rows(part.plant, tag, chosen, part.context.curves)
+        )
+    return found
+
+
 def _other_words(text: str, whole: dict[str, Any], part: Assessment) -> Iterator[str]:
     """By the same program every word must come out the same, not the figures alone."""
-    signatures = tuple(Signature(*one) for one in whole["signatures"])
-    made = dossier(
-        part,
-        whole["circuit"],
+    tag = whole["circuit"]
+    made = dossier_of_part(
+        part.plant,
+        tag,
+        Said.of(part[tag]),
+        part.context.curves,
         paper=whole["paper"],
-        signatures=signatures,
+        signing=Signing(tuple(Signature(*one) for one in whole["signatures"]), whole["reason"]),
         language=whole["language"],
+        equivalents=_chosen(whole),
     )
     if made.attachment != text:
         yield "the figures agree, but something else on the sheets is not what this program writes"

@@ -6,265 +6,132 @@ bounded however many papers there are. A file is put in its place at once or not
 
 from __future__ import annotations
 
-import hashlib
-import json
+import itertools
 import multiprocessing
 import os
-import re
 import signal
-import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
-from typing import Any, Literal, NamedTuple
+from typing import Any
 
-from subspark.assess import Assessment, assess
-from subspark.errors import InputError, SubsparkError, UsageError
-from subspark.exchange.saving import save
-from subspark.model import Plant
-from subspark.papers.attachment import Said, dossier_of_part, look, made_by, print_dossier
+from subspark.assess import Assessment
+from subspark.assess.function.findings import word
+from subspark.errors import SubsparkError, UsageError
+from subspark.papers.attachment import Said
 from subspark.papers.dossier import PAPERS
+from subspark.papers.drawings.allotment import index_of
+from subspark.papers.equivalents import catalogue_of
 from subspark.papers.extract import Neighbours, part_of
-from subspark.papers.inspection import inspection_sheet, print_inspection
-from subspark.papers.packages import font_folder, typst_library
+from subspark.papers.folder import INDEX, Done, Index, Known, file_names, put, stem_of
+from subspark.papers.making import OF_CIRCUIT, Setting, Sheets, Task, key, papers_of
+from subspark.papers.packages import drawn_by, font_folder, typst_library
+from subspark.papers.plant_drawings import FORMATS, PlantDrawing, drawn, plant_drawings
 from subspark.papers.plant_papers import lists, print_list, sheet_of_list
 from subspark.papers.printing import encoded
+from subspark.papers.signing import Signing
 from subspark.papers.workbook import workbook
-from subspark.physics.ignition import Curves
+from subspark.rules import Verdict
 
-__all__ = ["KINDS", "Written", "file_names", "write_papers"]
+__all__ = ["INDEX", "KINDS", "Written", "file_names", "write_papers"]
 
 KINDS = ("dossiers", "inspection", "lists", "drawings")
 """What can be asked for."""
 
-INDEX = "papers.json"
-_FORMAT = "subspark papers"
-_VERSION = 1
 _BATCH = 8
 _BATCHES_A_WORKER = 25
 _FEW = 6
 """Circuits up to which no further process is started."""
-_SAVE_EVERY = 5.0
 _LONG = 1500
 """Rows from which on a list is printed apart."""
-_RESERVED = re.compile(r"(?i)^(con|prn|aux|nul|com\d|lpt\d)$")
+_UNSIGNED = Signing()
 
 Says = Callable[[str], None]
+_Batch = list[tuple[Task | Sheets, Known]]
+_Ready = tuple[int, list[Done]]
+"""How many tasks are done, and their papers."""
 
 
 @dataclass(slots=True)
 class Written:
-    """What was done: files written and files that were up to date, by path; and what is gone."""
+    """What was done: files written and files that were up to date, by path; and what is gone.
+
+    ``unsigned`` are circuits that were to be signed and are not safe.
+    """
 
     written: list[str] = field(default_factory=list)
     kept: list[str] = field(default_factory=list)
     gone: list[str] = field(default_factory=list)
+    unsigned: list[str] = field(default_factory=list)
 
 
-class _Task(NamedTuple):
-    """One circuit for a worker: its part of the plant, and where its papers go."""
+# --- in a worker ---------------------------------------------------------------------------------
 
-    tag: str
-    part: Plant
-    said: Said
-    papers: tuple[tuple[str, str], ...]
-    """Kind and path of each paper wanted."""
+_SETTING: list[Setting] = []
 
 
-class _Done(NamedTuple):
-    """One paper: its path in the folder, the digest of its data, of its file, whether it is new."""
-
-    path: str
-    data: str
-    file: str
-    fresh: bool
-
-
-class _Setting(NamedTuple):
-    """What every worker is told once."""
-
-    folder: str
-    curves: Curves
-    paper: str
-    language: str
-
-
-def file_names(tags: Iterable[str]) -> dict[str, str]:
-    """A file name for each tag: its own where every system takes it, else with a short digest."""
-    names: dict[str, str] = {}
-    taken: set[str] = set()
-    for tag in tags:
-        plain = re.sub(r"[^A-Za-z0-9._+=-]", "_", tag).strip(".") or "_"
-        if _RESERVED.match(plain.partition(".")[0]):
-            plain = f"_{plain}"
-        if plain != tag or plain.lower() in taken:
-            plain = f"{plain}-{hashlib.sha256(tag.encode()).hexdigest()[:8]}"
-        taken.add(plain.lower())
-        names[tag] = plain
-    return names
-
-
-# --- the index -----------------------------------------------------------------------------------
-
-
-class _Index:
-    """Which file holds which data: ``papers.json`` in the folder."""
-
-    def __init__(self, folder: Path) -> None:
-        self._path = folder / INDEX
-        self.entries: dict[str, dict[str, str]] = {}
-        self._saved = time.monotonic()
-        try:
-            whole = json.loads(self._path.read_text("utf-8"))
-        except FileNotFoundError:
-            return
-        except (OSError, ValueError) as error:
-            raise InputError(
-                f"{self._path}: cannot be read ({error}); delete it to write all papers anew"
-            ) from None
-        if not isinstance(whole, dict) or whole.get("format") != _FORMAT:
-            raise InputError(f"{self._path}: is not ours; wanted another folder")
-        if whole.get("version") == _VERSION and isinstance(whole.get("files"), dict):
-            self.entries = whole["files"]
-
-    def digest(self, path: str) -> tuple[str, str]:
-        """Digests of the data and of the file; blank where it is not known."""
-        found = self.entries.get(path, {})
-        return found.get("data", ""), found.get("file", "")
-
-    def note(self, done: _Done) -> None:
-        """Keep what was done, on disk from time to time."""
-        self.entries[done.path] = {"data": done.data, "file": done.file}
-        if time.monotonic() - self._saved > _SAVE_EVERY:
-            self.save()
-
-    def save(self) -> None:
-        """Write the index."""
-        files = dict(sorted(self.entries.items()))
-        whole = {"format": _FORMAT, "version": _VERSION, "files": files}
-        save((json.dumps(whole, ensure_ascii=False, indent=1) + "\n").encode(), self._path)
-        self._saved = time.monotonic()
-
-
-def _sha(data: bytes) -> str:
-    return hashlib.sha256(data).hexdigest()
-
-
-def _current(folder: Path, path: str, data: str, known: tuple[str, str]) -> bool:
-    """Whether a file is there as it was written, from the same data."""
-    if known[0] != data:
-        return False
-    try:
-        return _sha((folder / path).read_bytes()) == known[1]
-    except OSError:
-        return False
-
-
-def _put(
-    folder: Path, path: str, data: str, known: tuple[str, str], make: Callable[[], bytes]
-) -> _Done:
-    if _current(folder, path, data, known):
-        return _Done(path, data, known[1], fresh=False)
-    made = make()
-    save(made, folder / path)
-    return _Done(path, data, _sha(made), fresh=True)
-
-
-# --- one circuit ---------------------------------------------------------------------------------
-
-_SETTING: list[_Setting] = []
-
-
-def _begin(setting: _Setting) -> None:
+def _begin(setting: Setting) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # an interruption is for the first process
     _SETTING[:] = [setting]
 
 
-def _papers_of(
-    task: _Task, known: dict[str, tuple[str, str]], setting: _Setting
-) -> Iterator[_Done]:
-    folder = Path(setting.folder)
-    for kind, path in task.papers:
-        digest, make = _MAKERS[kind](task, setting)
-        yield _put(folder, path, digest, known[path], make)
-
-
-_Made = tuple[str, Callable[[], bytes]]
-"""Digest of what decides a paper, and how it is printed."""
-
-
-def _dossier(task: _Task, setting: _Setting) -> _Made:
-    made = dossier_of_part(
-        task.part,
-        task.tag,
-        task.said,
-        setting.curves,
-        paper=setting.paper,
-        language=setting.language,
-    )
-    return made.digest, lambda: print_dossier(made.attachment, made.digest)
-
-
-def _inspection(task: _Task, setting: _Setting) -> _Made:
-    part = assess(task.part, (task.tag,), curves=setting.curves)
-    told = inspection_sheet(part, task.tag, paper=setting.paper, language=setting.language)
-    return _key(encoded(told)), lambda: print_inspection(told)
-
-
-def _drawing(task: _Task, setting: _Setting) -> _Made:
-    from subspark.papers.drawings import installation_drawing
-    from subspark.papers.drawings.pdf import plain_shapes
-
-    part = assess(task.part, (task.tag,), curves=setting.curves)
-    size: Literal["A3", "ANSI B"] = "A3" if setting.paper == "a4" else "ANSI B"
-    drawn = installation_drawing(part, task.tag, size)
-    return _key(encoded([plain_shapes(one) for one in drawn.sheets])), drawn.pdf
-
-
-_MAKERS: dict[str, Callable[[_Task, _Setting], _Made]] = {
-    "dossiers": _dossier,
-    "inspection": _inspection,
-    "drawings": _drawing,
-}
-
-
-def _key(data: str) -> str:
-    """Digest of what decides a paper that carries no attachment."""
-    return _sha(encoded([data, made_by(), look()]).encode())
-
-
-def _work(batch: list[tuple[_Task, dict[str, tuple[str, str]]]]) -> list[_Done] | str:
-    """The papers of several circuits, in a worker; an error comes back as its message."""
+def _work(batch: _Batch) -> _Ready | str:
+    """The papers of several tasks, in a worker; an error comes back as its message."""
     try:
-        return [done for task, known in batch for done in _papers_of(task, known, _SETTING[0])]
+        return len(batch), [
+            done for task, known in batch for done in papers_of(task, known, _SETTING[0])
+        ]
     except SubsparkError as error:
         return str(error)
 
 
-# --- all circuits --------------------------------------------------------------------------------
+# --- all tasks -----------------------------------------------------------------------------------
 
 
 def _tasks(
     assessment: Assessment, tags: Sequence[str], kinds: Sequence[str], names: dict[str, str]
-) -> Iterator[_Task]:
+) -> Iterator[Task]:
+    plant = assessment.plant
+    neighbours, allotted = Neighbours(plant), index_of(assessment)
+    works = assessment.function
     said = {
-        one.tag: Said(one.verdict, one.governing, one.utilisation) for one in assessment.summaries()
+        one.tag: Said(one.verdict, one.governing, one.utilisation, word(works.verdict(one.tag)))
+        for one in assessment.summaries()
     }
-    neighbours = Neighbours(assessment.plant)
     for tag in tags:
-        papers = tuple((kind, f"{kind}/{names[tag]}.pdf") for kind in kinds)
-        yield _Task(tag, part_of(assessment.plant, tag, neighbours), said[tag], papers)
+        papers = tuple((kind, f"{kind}/{names[tag]}") for kind in kinds)
+        part = part_of(plant, tag, neighbours)
+        own = allotted.of(one.tag for one in part.circuits)
+        yield Task(tag, part, said[tag], own, papers)
 
 
-def _batches(
-    tasks: Iterator[_Task], index: _Index
-) -> Iterator[list[tuple[_Task, dict[str, tuple[str, str]]]]]:
-    batch = []
+def _sheets(assessment: Assessment, tags: Sequence[str], setting: Setting) -> Iterator[Sheets]:
+    """Drawings of cables, cabinets and boxes; signed only with the whole plant."""
+    names = _names_of_sheets(assessment)
+    whole = len(tags) == len(assessment.plant.circuits)
+    signing = setting.signing if whole else _UNSIGNED
+    for one in plant_drawings(assessment, tags):
+        stem = f"drawings/{one.sort}/{names[one]}"
+        yield Sheets(stem, drawn(assessment, one, setting.paper, signing))
+
+
+def _names_of_sheets(assessment: Assessment) -> dict[PlantDrawing, str]:
+    """A file name for every drawing of the plant."""
+    found: dict[PlantDrawing, str] = {}
+    every = list(plant_drawings(assessment, [one.tag for one in assessment.plant.circuits]))
+    for sort in dict.fromkeys(one.sort for one in every):
+        names = file_names(one.name for one in every if one.sort == sort)
+        found |= {PlantDrawing(sort, name): file for name, file in names.items()}
+    return found
+
+
+def _batches(tasks: Iterable[Task | Sheets], index: Index) -> Iterator[_Batch]:
+    batch: _Batch = []
     for task in tasks:
-        batch.append((task, {path: index.digest(path) for _, path in task.papers}))
+        batch.append((task, index.known(task.stems)))
         if len(batch) == _BATCH:
             yield batch
             batch = []
@@ -272,17 +139,17 @@ def _batches(
         yield batch
 
 
-def _here(tasks: Iterator[_Task], index: _Index, setting: _Setting) -> Iterator[list[_Done]]:
-    """The papers of a few circuits, in this process."""
+def _here(tasks: Iterable[Task | Sheets], index: Index, setting: Setting) -> Iterator[_Ready]:
+    """A few tasks, in this process."""
     for batch in _batches(tasks, index):
         for task, known in batch:
-            yield list(_papers_of(task, known, setting))
+            yield 1, list(papers_of(task, known, setting))
 
 
 def _spread(
-    tasks: Iterator[_Task], index: _Index, setting: _Setting, jobs: int
-) -> Iterator[list[_Done]]:
-    """The papers of many circuits, in worker processes; few batches are under way at once."""
+    tasks: Iterable[Task | Sheets], index: Index, setting: Setting, jobs: int
+) -> Iterator[_Ready]:
+    """Many tasks, in worker processes; few batches are under way at once."""
     context = multiprocessing.get_context("spawn")
     pool = ProcessPoolExecutor(
         jobs,
@@ -292,7 +159,7 @@ def _spread(
         max_tasks_per_child=_BATCHES_A_WORKER,
     )
     batches = _batches(tasks, index)
-    under_way: set[Future[list[_Done] | str]] = set()
+    under_way: set[Future[_Ready | str]] = set()
     try:
         while True:
             while len(under_way) < 2 * jobs and (batch := next(batches, None)) is not None:
@@ -326,22 +193,20 @@ def _print_list(told: dict[str, Any]) -> bytes:
 # --- the whole -----------------------------------------------------------------------------------
 
 
-def _lists(
-    assessment: Assessment, folder: Path, index: _Index, setting: _Setting
-) -> Iterator[_Done]:
+def _lists(assessment: Assessment, folder: Path, index: Index, setting: Setting) -> Iterator[Done]:
     made = lists(assessment, setting.language)
     for one in made:
         told = sheet_of_list(assessment, one, paper=setting.paper, language=setting.language)
         path = f"lists/{one.key}.pdf"
         make = partial(_print_list, told)
-        yield _put(folder, path, _key(encoded(told)), index.digest(path), make)
-    digest = _key(encoded([[one.key, one.rows] for one in made] + [setting.paper]))
+        yield put(folder, path, key(encoded(told)), index.known([stem_of(path)]), make)
+    digest = key(encoded([[one.key, one.rows] for one in made] + [setting.paper]))
     path = "lists/lists.xlsx"
-    yield _put(
+    yield put(
         folder,
         path,
         digest,
-        index.digest(path),
+        index.known([stem_of(path)]),
         lambda: workbook(assessment, made, paper=setting.paper, language=setting.language),
     )
 
@@ -356,21 +221,50 @@ def _checked(tags: Sequence[str] | None, assessment: Assessment, kinds: Sequence
     return list(dict.fromkeys(tags))
 
 
+def _known_formats(formats: Sequence[str]) -> tuple[str, ...]:
+    if strange := [one for one in formats if one not in FORMATS]:
+        raise UsageError(f"drawings as {strange[0]!r}: wanted one of {', '.join(FORMATS)}")
+    if "dxf" in formats:
+        drawn_by()
+    return tuple(dict.fromkeys(formats))
+
+
+def _unsigned(
+    assessment: Assessment, wanted: Sequence[str], signing: Signing, *, named: bool
+) -> list[str]:
+    """Circuits that stay unsigned; those that were named for it are refused."""
+    if not signing.signatures:
+        return []
+    said = {one.tag: one.verdict for one in assessment.summaries()}
+    if named:
+        signing.check((tag, said[tag]) for tag in wanted)
+    return [tag for tag in wanted if said[tag] is not Verdict.SAFE]
+
+
+_FOLDERS = {
+    "drawings": ("drawings", "drawings/cables", "drawings/cabinets", "drawings/boxes"),
+}
+
+
 def _folder(folder: Path, kinds: Sequence[str]) -> None:
+    inner = [one for kind in kinds for one in _FOLDERS.get(kind, (kind,))]
     try:
-        for one in (folder, *(folder / kind for kind in kinds)):
+        for one in (folder, *(folder / name for name in inner)):
             one.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         why = "is a file; wanted a folder" if isinstance(error, FileExistsError) else error.strerror
         raise UsageError(f"{error.filename or folder}: {why}") from None
 
 
-def write_papers(
+def write_papers(  # noqa: PLR0913 - the options of the command, each by its name
     assessment: Assessment,
     folder: str | Path,
     tags: Sequence[str] | None = None,
     *,
     kinds: Sequence[str] = KINDS,
+    drawings: Sequence[str] = ("pdf",),
+    signing: Signing = _UNSIGNED,
+    equivalents: bool = False,
     paper: str = "a4",
     language: str = "en",
     jobs: int | None = None,
@@ -386,9 +280,15 @@ def write_papers(
         Made if it is not there. Each kind has a folder of its own in it.
     tags : sequence of str, optional
         Circuits whose dossiers, inspection sheets and drawings are wanted; all by default. Lists
-        are always of the whole plant.
+        are always of the whole plant; cables, cabinets and boxes are drawn that show any of them.
     kinds : sequence of str
         Of "dossiers", "inspection", "lists" and "drawings".
+    drawings : sequence of str
+        How drawings are written: "pdf", "dxf", "svg" (a file for each sheet).
+    signing : Signing
+        Who signs; circuits that are not safe stay unsigned.
+    equivalents : bool
+        Whether dossiers list other types that may stand in.
     paper : str
         "a4" or "letter".
     language : str
@@ -401,13 +301,14 @@ def write_papers(
     Returns
     -------
     Written
-        Which files were written, which were up to date, and which stand in the folder for circuits
-        that are gone.
+        Which files were written, which were up to date, which stand in the folder for what is
+        gone, and which circuits stayed unsigned.
 
     Raises
     ------
     UsageError
-        A tag, kind or paper that is not there, a missing package, or a folder that is a file.
+        A tag, kind, format or paper that is not there, a circuit named to be signed that is not
+        safe, a missing package, or a folder that is a file.
     InputError
         A file cannot be written.
     """
@@ -415,47 +316,71 @@ def write_papers(
     if paper not in PAPERS:
         raise UsageError(f"paper {paper!r}: wanted one of {', '.join(PAPERS)}")
     wanted = _checked(tags, assessment, kinds)
+    formats = _known_formats(drawings)
+    found = Written()
+    found.unsigned = _unsigned(assessment, wanted, signing, named=tags is not None)
     there = Path(folder)
     _folder(there, kinds)
-    index, found = _Index(there), Written()
-    setting = _Setting(str(there.resolve()), assessment.context.curves, paper, language)
-    names = file_names(one.tag for one in assessment.plant.circuits)
-    of_circuit = [kind for kind in kinds if kind in _MAKERS]
+    index = Index(there)
+    plant, curves = assessment.plant, assessment.context.curves
+    catalogue = catalogue_of(plant) if equivalents else None
+    setting = Setting(str(there.resolve()), curves, paper, language, formats, signing, catalogue)
+    names = file_names(one.tag for one in plant.circuits)
+    of_circuit = [kind for kind in kinds if kind in OF_CIRCUIT]
+    tasks: list[Iterator[Task | Sheets]] = []
+    total = 0
+    if of_circuit:
+        tasks.append(_tasks(assessment, wanted, of_circuit, names))
+        total += len(wanted)
+    if "drawings" in kinds:
+        tasks.append(_sheets(assessment, wanted, setting))
+        total += sum(1 for _ in plant_drawings(assessment, wanted))
+    processes = min(4, os.cpu_count() or 1) if jobs is None else jobs
     try:
-        if of_circuit:
-            tasks = _tasks(assessment, wanted, of_circuit, names)
-            processes = min(4, os.cpu_count() or 1) if jobs is None else jobs
-            one_process = processes <= 1 or len(wanted) <= _FEW
+        if tasks:
+            every = itertools.chain.from_iterable(tasks)
+            few = processes <= 1 or len(wanted) <= _FEW
             made = (
-                _here(tasks, index, setting)
-                if one_process
-                else _spread(tasks, index, setting, processes)
+                _here(every, index, setting) if few else _spread(every, index, setting, processes)
             )
-            _count(made, index, found, len(wanted) * len(of_circuit), says)
+            _count(made, index, found, total, says)
         if "lists" in kinds:
             says("printing the lists of the plant")
             for done in _lists(assessment, there, index, setting):
                 _note(done, index, found)
     finally:
         index.save()
-    known = {f"{kind}/{name}.pdf" for kind in _MAKERS for name in names.values()}
-    found.gone = sorted(
-        path for path in index.entries if not path.startswith("lists/") and path not in known
-    )
+    found.gone = _gone(assessment, index, names, found)
     return found
 
 
-def _note(done: _Done, index: _Index, found: Written) -> None:
+def _gone(assessment: Assessment, index: Index, names: dict[str, str], found: Written) -> list[str]:
+    """Files of circuits and things that are gone, and sheets that a drawing has no longer."""
+    stems = {f"{kind}/{name}" for kind in OF_CIRCUIT for name in names.values()}
+    stems |= {f"drawings/{one.sort}/{name}" for one, name in _names_of_sheets(assessment).items()}
+    now = {*found.written, *found.kept}
+    made = {(stem_of(path), path.rpartition(".")[2]) for path in now}
+    return sorted(
+        path
+        for path in index.entries
+        if not path.startswith("lists/")
+        and (
+            stem_of(path) not in stems
+            or (path not in now and (stem_of(path), path.rpartition(".")[2]) in made)
+        )
+    )
+
+
+def _note(done: Done, index: Index, found: Written) -> None:
     index.note(done)
     (found.written if done.fresh else found.kept).append(done.path)
 
 
-def _count(
-    made: Iterable[list[_Done]], index: _Index, found: Written, total: int, says: Says
-) -> None:
+def _count(made: Iterable[_Ready], index: Index, found: Written, total: int, says: Says) -> None:
     ready = 0
-    for several in made:
+    for count, several in made:
         for done in several:
             _note(done, index, found)
-        ready += len(several)
-        says(f"papers of circuits: {ready:,} of {total:,}")
+        ready += count
+        share = 100 * ready // max(total, 1)
+        says(f"papers: {len(found.written) + len(found.kept):,} ready, {share} %")

@@ -13,7 +13,7 @@ from subspark.exchange.building import collector_at_rest
 from subspark.model import Plant
 from subspark.store.kinds import read_content
 from subspark.store.ledger import Ledger
-from subspark.store.models import EntryRow, PlantRow
+from subspark.store.models import ChangeRow, EntryRow, PlantRow
 
 __all__ = ["held", "whole"]
 
@@ -21,9 +21,12 @@ _KEPT = 8  # ledgers kept in memory
 
 
 class _Slot:
+    """A ledger in memory, and the link of the chain of changes that it stands at."""
+
     def __init__(self) -> None:
         self.lock = threading.RLock()
         self.ledger: Ledger | None = None
+        self.chain = ""
 
 
 _SLOTS: OrderedDict[int, _Slot] = OrderedDict()
@@ -44,15 +47,21 @@ def held(plant: int) -> Iterator[Ledger]:
     """The ledger of a plant as the database now has it, for this thread alone."""
     slot = _slot(plant)
     with slot.lock:
-        revision = PlantRow.objects.values_list("revision", flat=True).get(pk=plant)
-        if slot.ledger is None or revision < slot.ledger.revision:  # what was read was taken back
-            slot.ledger = Ledger(-1)
-        if revision != slot.ledger.revision:
-            _catch_up(plant, slot.ledger, revision)
+        revision, chain = PlantRow.objects.values_list("revision", "chain").get(pk=plant)
+        if slot.ledger is None or (revision, chain) != (slot.ledger.revision, slot.chain):
+            slot.ledger = _caught_up(plant, slot, revision, chain)
         yield slot.ledger
 
 
-def _catch_up(plant: int, ledger: Ledger, revision: int) -> None:
+def _caught_up(plant: int, slot: _Slot, revision: int, chain: str) -> Ledger:
+    """The ledger of a slot with what has changed since; a new one where it stands elsewhere.
+
+    A ledger may hold what a transaction read of its own and then took back: its link is then
+    none of the chain.
+    """
+    ledger = slot.ledger
+    if ledger is None or ledger.revision >= revision or _link(plant, ledger) != slot.chain:
+        ledger = Ledger(-1)
     fresh = EntryRow.objects.filter(plant_id=plant, revision__gt=ledger.revision).order_by("place")
     first = ledger.revision < 0
     if first:
@@ -61,6 +70,14 @@ def _catch_up(plant: int, ledger: Ledger, revision: int) -> None:
         ledger.revision = max(revision, _entered(ledger, fresh))
     if first:  # what is held for good need not be looked through for garbage again and again
         gc.freeze()
+    slot.chain = chain if ledger.revision == revision else _link(plant, ledger)
+    return ledger
+
+
+def _link(plant: int, ledger: Ledger) -> str:
+    """The link of the chain at the revision of a ledger; blank where there is none."""
+    rows = ChangeRow.objects.filter(plant_id=plant, revision=ledger.revision)
+    return str(rows.values_list("chain", flat=True).first() or "")
 
 
 def _entered(ledger: Ledger, fresh: Any) -> int:  # noqa: ANN401 - a query

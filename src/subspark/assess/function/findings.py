@@ -251,6 +251,22 @@ class FunctionAssessment:
             return Verdict.UNPROVEN
         return Verdict(max(self._rank(case)[0] for case in cases) or int(Verdict.UNPROVEN))
 
+    def staircases(self, tag: str, at: float = math.nan) -> Iterator[tuple[str, Staircase]]:
+        """The kind and the staircase of each device of a circuit.
+
+        Parameters
+        ----------
+        tag : str
+            The circuit.
+        at : float
+            Current [A] at which a budget that depends on one is told; NaN for its worst end.
+        """
+        for place in self._of[self._index[tag]]:
+            case = self.cases[place]
+            told = case.stairs(at) if case.stairs is not None else None
+            if told is not None:
+                yield case.kind, told
+
     @property
     def kinds(self) -> frozenset[str]:
         """The kinds of circuits that were judged."""

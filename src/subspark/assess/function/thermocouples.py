@@ -32,7 +32,7 @@ from subspark.physics.thermometry import thermocouple_loop_resistance as loop_re
 from subspark.quantity import UNKNOWN_SPREAD, Spread
 from subspark.rules.function.thermocouples import errors
 
-__all__ = ["thermocouple"]
+__all__ = ["lead_ohms", "thermocouple"]
 
 _CODES = {name: float(code) for code, name in enumerate(THERMOCOUPLES)}
 _SURE = ("E", "J", "K", "N", "R", "S", "T", "EX", "JX", "KX", "NX", "TX")
@@ -75,6 +75,11 @@ def _lead(run: Run, loop: Loop, pair: str) -> _Lead:
     notes = () if said else (f"{name} is taken for a cable of the alloys of type {pair}",)
     allowed = f"{name}: resistivity of the alloys from memory, 10 % more is allowed for"
     return _Lead(label, Spread(0.0, nominal, ALLOWANCE * nominal), (*notes, allowed))
+
+
+def lead_ohms(run: Run, loop: Loop, pair: str) -> Spread:
+    """Ohms of both legs of a run to a thermocouple of that letter, at 20 degC or hotter."""
+    return _lead(run, loop, pair).ohms
 
 
 @builder

@@ -171,8 +171,8 @@ def attempt(request: HttpRequest, access: Access, kind: str, name: str) -> HttpR
     _kind(kind)
     form = posted(request.POST, access.plant, request.user)
     if request.POST.get("step"):
-        given = {"panels": form.panels, "names": names_for(access.plant), "plant": access.plant}
-        return render(request, "desk/panels.html", given)
+        again = {"panels": form.panels, "names": names_for(access.plant), "plant": access.plant}
+        return render(request, "desk/panels.html", again)
     tried: Trial | None = None
     if not form.faults and form.edits:
         try:

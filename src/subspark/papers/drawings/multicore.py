@@ -10,14 +10,9 @@ from subspark.assess import Assessment
 from subspark.assess.sources import outputs_used
 from subspark.errors import UsageError
 from subspark.model import CableType, Circuit, Run
+from subspark.papers.drawings.allotment import Index, cores_of, index_of
 from subspark.papers.drawings.blocks import Block, Phrase, Style, set_block
-from subspark.papers.drawings.facts import (
-    NBSP,
-    Index,
-    cores_of,
-    index_of,
-    place_words,
-)
+from subspark.papers.drawings.facts import NBSP, place_words
 from subspark.papers.drawings.frame import TitleFields, Verdicts
 from subspark.papers.drawings.installation import Body, Heading, body_room, style_for, to_sheets
 from subspark.papers.drawings.notes import cautions

@@ -10,6 +10,7 @@ from subspark.assess.context import certificate_state
 from subspark.model import SimpleType
 from subspark.papers.drawings.blocks import Phrase
 from subspark.papers.drawings.facts import CircuitFacts
+from subspark.papers.drawings.leads import lead_colours, leads_of
 from subspark.papers.drawings.words import say
 from subspark.quantity import CAPACITANCE, INDUCTANCE, LENGTH, Kind, show
 from subspark.rules import Code, Verdict
@@ -124,6 +125,19 @@ def cautions(code: Code) -> Iterator[str]:
         yield say("note labels", pitch=pitch.text or show(pitch.value, LENGTH))
 
 
+def _leads(facts: CircuitFacts) -> Iterator[str]:
+    """Colours of the leads of a thermocouple, for the runs of which the pair is known."""
+    american = facts.context.code.feet
+    key = "note leads ASTM" if american else "note leads IEC"
+    told: dict[str, None] = {}
+    for run in facts.circuit.runs:
+        if letter := leads_of(facts.circuit, run, facts.context):
+            told[letter] = None
+    for letter in told:
+        plus, minus = lead_colours(letter, american=american)
+        yield say(key, letter=letter, plus=plus, minus=minus)
+
+
 def notes_of(assessment: Assessment, facts: CircuitFacts) -> list[Phrase]:
     """The notes of one circuit, what is open or broken first.
 
@@ -157,6 +171,7 @@ def notes_of(assessment: Assessment, facts: CircuitFacts) -> list[Phrase]:
     if any("earthed" in run.screen for run in facts.runs):
         plain.append(say("note screen"))
     plain += cautions(facts.context.code)
+    plain += _leads(facts)
     plain.append(say("note pairs" if any(run.pair for run in facts.runs) else "note cores"))
     plain += [say("note assumption", what=one) for one in facts.finding.assumptions]
     if any(facts.designations):

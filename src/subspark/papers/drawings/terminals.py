@@ -8,8 +8,9 @@ from typing import NamedTuple
 from subspark.assess import Assessment
 from subspark.errors import UsageError
 from subspark.model import Circuit, Run
+from subspark.papers.drawings.allotment import Index, cores_of, index_of
 from subspark.papers.drawings.blocks import Block, Phrase, Style, set_block
-from subspark.papers.drawings.facts import Index, cores_of, index_of, place_words
+from subspark.papers.drawings.facts import place_words
 from subspark.papers.drawings.frame import TitleFields, Verdicts
 from subspark.papers.drawings.installation import Body, Heading, body_room, style_for, to_sheets
 from subspark.papers.drawings.notes import cautions

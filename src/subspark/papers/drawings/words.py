@@ -97,6 +97,10 @@ _ENGLISH: Final = {
     "note standard": "Judged by {code}.",
     "note decide": "The certificates, the standards in force, the local code and a competent, "
     "licensed person decide.",
+    "note leads IEC": "Thermocouple leads of type {letter}: + {plus}, - {minus} (IEC 60584-3, from "
+    "memory); the sheath of the Ex i cable is light blue.",
+    "note leads ASTM": "Thermocouple leads of type {letter}: + {plus}, - {minus} (ASTM E230, from "
+    "memory).",
     "note labels": "Label both ends of every Ex i cable; labels of wiring at most {pitch} apart.",
     "owner": "Legal owner",
     "department": "Responsible dept.",

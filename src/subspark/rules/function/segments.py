@@ -9,6 +9,7 @@ its additional current, or a coupler that of a shorted spur.
 from __future__ import annotations
 
 import csv
+import threading
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
@@ -27,6 +28,9 @@ __all__ = ["Segment", "State", "longest_spur", "state_with_fault", "worst_state"
 
 TOTAL_LENGTH = level("fieldbus total length").high
 """Trunk and spurs together [m]."""
+
+_LAST = threading.local()
+"""The columns that were asked last in this thread, with their states."""
 
 ROUNDS = 12
 """Rounds in which powers and a table of the supply are brought together."""
@@ -130,9 +134,14 @@ def _shared(c: Segment) -> Floats:
 
 
 def worst_state(c: Segment) -> list[State]:
-    """The segment with each device in fault in turn."""
+    """The segment with each device in fault in turn; worked out once for the rules that ask it."""
+    held: tuple[Segment, list[State]] | None = getattr(_LAST, "held", None)
+    if held is not None and held[0] is c:
+        return held[1]
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        return [state_with_fault(c, k) for k in range(c.basic.high.shape[0])]
+        states = [state_with_fault(c, k) for k in range(c.basic.high.shape[0])]
+    _LAST.held = (c, states)
+    return states
 
 
 def _least_volts(c: Segment) -> Floats:

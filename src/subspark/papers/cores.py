@@ -1,0 +1,88 @@
+"""Marks and colours of cores: derived where the data allow it, blank where they do not.
+
+Marks are the number of the cable and that of the core, after IEC 62491; colours are codes of
+IEC 60757; leads of thermocouples are those of IEC 60584-3, in North America those of ASTM E230.
+All of them are from memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from subspark.assess import Assessment
+from subspark.assess.context import Context
+from subspark.model import Circuit, Run
+from subspark.papers.drawings.allotment import Index, cores_of, index_of
+from subspark.papers.drawings.leads import lead_colours, lead_letter, leads_of
+from subspark.papers.schedules import Brief, Cell, Column, Schedule
+from subspark.papers.texts import Words
+
+__all__ = ["cores"]
+
+_CORES = (
+    Column("number", 26, "tag"),
+    Column("circuit", 24, "tag"),
+    Column("from", 24, "tag"),
+    Column("from_terminals", 20),
+    Column("to", 24, "tag"),
+    Column("to_terminals", 20),
+    Column("pair", 12, "number"),
+    Column("marks", 44),
+    Column("colours", 24),
+    Column("found", 24, "blank"),
+    Column("by_what", 0),
+)
+
+
+def _names(count: int, pair: int, pairs: int) -> list[str]:
+    """Cores as their cable marks them: by pair and letter in a multicore, else by number."""
+    if pairs > 1 and 0 < pair <= pairs:
+        return [f"{pair}{letter}" for letter in "abcd"[:count]]
+    return [str(one + 1) for one in range(count)]
+
+
+def _row(
+    circuit: Circuit, run: Run, nth: int, context: Context, index: Index, say: Words
+) -> tuple[Cell, ...]:
+    cable = context.cables.get(run.cable)
+    pairs = cable.pairs if cable is not None and cable.pairs else 0
+    pair = index.pair(run.number, circuit.tag)
+    name = run.number or f"({circuit.tag}, run {nth})"
+    cores_ = _names(cores_of(run, context), pair, pairs)
+    marks = ", ".join(f"{run.number}:{core}" for core in cores_) if run.number else ""
+    letter = leads_of(circuit, run, context)
+    american = context.code.feet
+    colours = lead_colours(letter, american=american) if letter else ("", "")
+    if any(colours):
+        told = say("cores.astm" if american else "cores.iec", letter)
+    else:
+        told = say("cores.copper" if lead_letter(circuit, context) else "cores.site")
+    return (
+        name,
+        circuit.tag,
+        run.start,
+        ", ".join(index.terminals(run.start, circuit.tag)) if _box(run.start, context) else "",
+        run.end,
+        ", ".join(index.terminals(run.end, circuit.tag)) if _box(run.end, context) else "",
+        pair if pairs > 1 else None,
+        marks,
+        f"+ {colours[0]}, - {colours[1]}" if any(colours) else "",
+        None,
+        told,
+    )
+
+
+def _box(end: str, context: Context) -> bool:
+    return end in context.junctions
+
+
+def _rows(assessment: Assessment, say: Words) -> Iterator[tuple[Cell, ...]]:
+    context, index = assessment.context, index_of(assessment)
+    for circuit in assessment.plant.circuits:
+        for nth, run in enumerate(circuit.runs, 1):
+            yield _row(circuit, run, nth, context, index, say)
+
+
+def cores(assessment: Assessment, _: Sequence[Brief], words: Words) -> Schedule:
+    """Every pair of every cable with its marks and colours, and a blank for what is found."""
+    return Schedule("cores", _CORES, tuple(_rows(assessment, words)))
