@@ -64,3 +64,33 @@ def test_a_sound_circuit_needs_none() -> None:
 
 def test_every_sort_of_repair_has_its_place() -> None:
     assert len(EFFORTS) == len(set(EFFORTS))
+
+
+CHEAPEST = {
+    "PT-1181": "shorten",
+    "LT-1181": "leave out",
+    "PT-1182": "supply or load",
+    "LSH-2181": "shorten",
+    "XV-4581": "shorten",
+    "PV-2081": "other source",
+    "YB-5381": "two circuits",
+    "HL-1181": "other source",
+    "VE-4581": "shorten",
+    "FB-1181": "shorten",
+}
+"""Ten circuits of the demo plant that are safe and do not work, with the least repair."""
+
+
+@pytest.mark.parametrize("tag", CHEAPEST)
+def test_a_circuit_that_is_safe_and_does_not_work_is_mended_for_the_least(tag: str) -> None:
+    found = repairs(PLANT, tag, each=1)
+    assert found.before.verdict is Verdict.SAFE
+    assert found.before.works is Verdict.UNSAFE
+    first = found.repairs[0]
+    assert first.sort == CHEAPEST[tag]
+    after = apply(PLANT, first.change.edits)
+    added = {one.tag for one in after.circuits} - {one.tag for one in PLANT.circuits}
+    assessment = ss.assess(after, [tag, *sorted(added)])
+    for one in assessment.summaries():
+        assert one.verdict is Verdict.SAFE
+        assert assessment.function.verdict(one.tag) is Verdict.SAFE

@@ -59,6 +59,7 @@ TABLE = {
     "circuit-try": ((P, TAG), None, IN),
     "circuit-save": ((P, TAG), None, ENGINEERS),
     "circuit-drawing": ((P, TAG), IN, None),
+    "circuit-plane": ((P, TAG), IN, None),
     "panel": ((P, "sources", "RW-1126"), IN, None),
     "repairs": ((P, TAG), IN, None),
     "fits": ((P, TAG), IN, None),

@@ -10,7 +10,7 @@ from django.utils.safestring import SafeString
 from subspark.assess import Assessment
 from subspark.errors import SubsparkError
 
-__all__ = ["drawing", "style"]
+__all__ = ["drawing", "plane", "style"]
 
 _SAFE_START = re.compile(r"\s*(<\?xml[^>]*>)?\s*<svg\b")
 _FORBIDDEN = re.compile(
@@ -36,6 +36,19 @@ def style() -> str:
 def drawing(assessment: Assessment, tag: str) -> SafeString | None:
     """The drawing of a circuit from the safe area to the field."""
     return _drawn("circuit_svg", assessment, tag)
+
+
+def plane(assessment: Assessment, tag: str) -> str:
+    """The plane of capacitance and inductance as a file of its own, with its style.
+
+    Raises
+    ------
+    SubsparkError
+        The circuit has no such plane.
+    """
+    from subspark.choose.pictures import plane as picture
+
+    return picture(assessment, tag).svg
 
 
 def _drawn(name: str, assessment: Assessment, tag: str) -> SafeString | None:

@@ -70,6 +70,7 @@ urlpatterns = [
     path(f"{_P}circuits/<name:name>/try", circuit.attempt, name="circuit-try"),
     path(f"{_P}circuits/<name:name>/save", circuit.save, name="circuit-save"),
     path(f"{_P}circuits/<name:name>/drawing.svg", circuit.drawing, name="circuit-drawing"),
+    path(f"{_P}circuits/<name:name>/plane.svg", circuit.plane, name="circuit-plane"),
     path(f"{_P}circuits/<name:name>/repairs", choose.repairs, name="repairs"),
     path(f"{_P}circuits/<name:name>/fits", choose.fits, name="fits"),
     path(f"{_P}circuits/<name:name>/apply", choose.apply, name="repair-apply"),

@@ -21,7 +21,7 @@ from subspark.store.models import Evidence, VerdictRow
 from subspark.store.people import Access
 from subspark.store.trying import Trial, look, trial
 
-__all__ = ["attempt", "conflict", "drawing", "page", "panel", "save"]
+__all__ = ["attempt", "conflict", "drawing", "page", "panel", "plane", "save"]
 
 
 def _finding(access: Access, assessment: Assessment, tag: str) -> dict[str, Any]:
@@ -201,6 +201,19 @@ def drawing(request: HttpRequest, access: Access, name: str) -> HttpResponse:  #
         raise Http404 from None
     if found is None:
         raise Http404
+    response = HttpResponse(found, content_type="image/svg+xml")
+    response.headers["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'"
+    return response
+
+
+@require_safe
+@in_plant()
+def plane(request: HttpRequest, access: Access, name: str) -> HttpResponse:  # noqa: ARG001
+    """The plane of capacitance and inductance, with the line along which cable grows."""
+    try:
+        found = pictures.plane(look(access.plant.pk, name), name)
+    except SubsparkError:
+        raise Http404 from None
     response = HttpResponse(found, content_type="image/svg+xml")
     response.headers["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'"
     return response
