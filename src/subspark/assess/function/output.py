@@ -196,7 +196,8 @@ def _driven(source: Item, values: dict[str, Figure], budget: Budget, I: float) -
         return
     barrier = plain(values, "barrier") > 0.0
     volts, most = ("card_compliance", "card_most") if barrier else ("compliance", "most_load")
-    found = [figure(values, volts).low, I * figure(values, most).low]
+    top = max(I, figure(values, "I_high").high)
+    found = [figure(values, volts).low, top * figure(values, most).low]
     known = [one for one in found if not math.isnan(one)]
     label = "output card, compliance" if barrier else f"{source.label}, compliance"
     budget.start(label, min(known, default=NAN))

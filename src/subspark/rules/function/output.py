@@ -118,11 +118,13 @@ def _tested(c: Output) -> list[Floats]:
 def driven(c: Output, I: Floats) -> Floats:
     """Least volts that the driving output gives at a current [V].
 
-    A highest load in ohms counts as its volts at the same current; of two figures the lower.
+    A highest load in ohms counts as its volts at the highest current: an output has no fewer
+    volts at a lower one. Of two figures the lower counts.
     """
-    card = np.fmin(c.card_compliance.low, I * c.card_most.low)
+    top = np.maximum(I, c.I_high.high)
+    card = np.fmin(c.card_compliance.low, top * c.card_most.low)
     tabled = interpolate(c.curve.at, c.curve.low, I, falling=True)
-    own = np.fmin(c.compliance.low, I * c.most_load.low)
+    own = np.fmin(c.compliance.low, top * c.most_load.low)
     isolator = np.where(c.tabled > 0.0, tabled, own)
     return np.where(c.barrier > 0.0, card, np.where(c.barrier == 0.0, isolator, np.nan))
 
