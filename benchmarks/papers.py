@@ -2,6 +2,12 @@
 
 What is wanted: dossiers within 1.5 times the typesetter compiling the same sources alone, the
 register of 1,000 circuits within 10 s, memory that does not grow with the number of dossiers.
+
+    python benchmarks/papers.py [MANY]
+
+MANY is how many dossiers are written to see how much memory they take: 1,000 by default, 0 for
+none. The peak of a printing process must not grow with them; that of the first process grows
+with the plant that it holds.
 """
 
 from __future__ import annotations
@@ -79,8 +85,37 @@ def on_two(assessment: Assessment, tags: list[str]) -> float:
         return time.perf_counter() - start
 
 
+def peak(who: int) -> float:
+    """Most memory so far of this process or of those that it waited for [MB]."""
+    return resource.getrusage(who).ru_maxrss / 1024
+
+
+def many(plant: Plant, count: int) -> None:
+    """Write many dossiers with two processes and tell the peaks of memory."""
+    start = time.perf_counter()
+    big = assess(larger(plant, count))
+    judged = time.perf_counter() - start
+    before = peak(resource.RUSAGE_SELF)
+    with tempfile.TemporaryDirectory() as folder:
+        start = time.perf_counter()
+        found = write_papers(big, Path(folder), kinds=("dossiers",), jobs=2)
+        taken = time.perf_counter() - start
+        size = sum(file.stat().st_size for file in Path(folder).rglob("*.pdf"))
+    print(
+        f"{len(found.written):,} dossiers, two processes   judged {judged:.1f} s, written "
+        f"{taken:.1f} s by the clock, {size / 1e6:.0f} MB on disk"
+    )
+    print(
+        f"most memory   first process {before:.0f} MB with the judged plant, "
+        f"{peak(resource.RUSAGE_SELF):.0f} MB at the end; "
+        f"a printing process {peak(resource.RUSAGE_CHILDREN):.0f} MB"
+    )
+
+
 def main() -> None:
     """Print one table."""
+    if wanted := int(sys.argv[1]) if len(sys.argv) > 1 else CIRCUITS:
+        many(build_plant(), wanted)
     plant = build_plant()
     assessment = assess(plant)
     tags = [one.tag for one in plant.circuits][:DOSSIERS]
@@ -104,9 +139,6 @@ def main() -> None:
         f"register of {len(register.rows):,} circuits    judged {judged:.2f} s, listed "
         f"{listed:.2f} s, printed {printed:.2f} s, {len(data) / 1e6:.1f} MB"
     )
-    of_children = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
-    own = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"most memory   this process {own:.0f} MB, a printing process {of_children:.0f} MB")
 
 
 if __name__ == "__main__":

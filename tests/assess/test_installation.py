@@ -10,123 +10,22 @@ from typing import Any
 
 import pytest
 
+from small import BASE, item, make, plant, source
 from subspark.assess import Finding, assess
 from subspark.assess.working import working
 from subspark.errors import PlantError
 from subspark.model import (
-    ApparatusType,
-    Area,
-    Atmosphere,
     CableType,
-    Certificate,
-    Circuit,
     Declaration,
-    Entry,
     Junction,
     Limits,
     Member,
     Output,
     Plant,
-    Port,
     Run,
+    SimpleType,
     SourceType,
     SourceUse,
-)
-
-FACTS = {
-    "safe side voltage": "250 V",
-    "source place": "safe area",
-    "apparatus isolation": "500 V",
-    "cable construction": "evidenced",
-    "segregation": "50 mm",
-    "atmospheric conditions": "standard",
-    "cabinet ambient": "0 to 40 °C",
-}
-
-
-def make(kind: Any, **fields: Any) -> Any:
-    """A record from plain texts."""
-    return kind(**fields)
-
-
-def source(name: str, U: str, I: str, P: str, **more: Any) -> SourceType:  # noqa: E741
-    """A linear isolator for IIC, ia."""
-    output = make(
-        Output,
-        shape="linear",
-        Uo=U,
-        Io=I,
-        Po=P,
-        polarity="+",
-        limits=more.pop("limits", (make(Limits, group="IIC", Co="83 nF", Lo="3 mH"),)),
-    )
-    return make(
-        SourceType,
-        **{
-            "name": name,
-            "certificate": "C",
-            "mark": "[Ex ia Ga] IIC",
-            "isolation": "galvanic",
-            "outputs": (output,),
-            "ports": (make(Port, Um="253 V"),),
-            **more,
-        },
-    )
-
-
-def item(name: str, **more: Any) -> ApparatusType:
-    """A transmitter for 30 V, 200 mA, 1.3 W."""
-    entry = make(
-        Entry,
-        mark="Ex ia IIC T4 Ga",
-        Ui="30 V",
-        Ii="200 mA",
-        Pi="1.3 W",
-        Ci=more.pop("Ci", "5 nF"),
-        Li="0",
-    )
-    return make(
-        ApparatusType,
-        **{"name": name, "certificate": "C", "powered": "no", "entries": (entry,), **more},
-    )
-
-
-def plant(circuit: Circuit, **more: Any) -> Plant:
-    """A plant with hydrogen zones 0 and 1."""
-    zones = {"Z0": "0", "Z1": "1"}
-    return make(
-        Plant,
-        **{
-            "code": "IEC-2013",
-            "areas": tuple(
-                make(
-                    Area,
-                    tag=tag,
-                    atmospheres=(make(Atmosphere, zone=zone, group="IIC", temperature="T4"),),
-                    ambient="-20 to 40 °C",
-                )
-                for tag, zone in zones.items()
-            ),
-            "certificates": (Certificate(number="C"),),
-            "sources": (source("iso", "28 V", "93 mA", "651 mW"),),
-            "apparatus": (item("tx"),),
-            "cables": (
-                make(CableType, name="W", C="100 pF/m", L="0.7 µH/m", R_loop="30 ohm/km", cores=2),
-            ),
-            "circuits": (circuit,),
-            "declarations": tuple(make(Declaration, fact=k, value=v) for k, v in FACTS.items()),
-            **more,
-        },
-    )
-
-
-BASE = make(
-    Circuit,
-    tag="X",
-    area="Z0",
-    sources=(SourceUse(source="iso"),),
-    members=(Member(apparatus="tx"),),
-    runs=(make(Run, cable="W", length="100 m"),),
 )
 
 
@@ -195,6 +94,126 @@ def test_box_temperature(rise: str, word: str) -> None:
     assert found.rules["box temperature"].verdict.word == (word or "not asked")
     if word == "unsafe":
         assert found.rules["box temperature"].demand == pytest.approx(144.16)
+
+
+ODD: dict[str, tuple[tuple[SourceType, ...], tuple[SourceUse, ...]]] = {
+    "no source": ((), ()),
+    "no outputs": (
+        (dataclasses.replace(source("odd", "28 V", "93 mA", "651 mW"), outputs=()),),
+        (SourceUse(source="odd"),),
+    ),
+    "a power of 0 beside 28 V and 93 mA": (
+        (source("odd", "28 V", "93 mA", "0 W"),),
+        (SourceUse(source="odd"),),
+    ),
+    "a voltage of 0": ((source("odd", "0 V", "93 mA", ""),), (SourceUse(source="odd"),)),
+    "one of two unknown": (
+        (source("odd", "", "93 mA", ""),),
+        (SourceUse(source="iso"), SourceUse(source="odd")),
+    ),
+}
+
+
+def beside(odd: str, run: Run, **more: Any) -> Plant:
+    """The circuit X and a neighbour Y on the same run, whose power or voltage is not known."""
+    kinds, uses = ODD[odd]
+    circuits = (
+        dataclasses.replace(BASE, runs=(run,)),
+        dataclasses.replace(BASE, tag="Y", sources=uses, joined="series" * (len(uses) > 1)),
+    )
+    sources = (source("iso", "28 V", "93 mA", "651 mW"), *kinds)
+    circuits = (circuits[0], dataclasses.replace(circuits[1], runs=(run,)))
+    return plant(circuits[0], circuits=circuits, sources=sources, **more)
+
+
+@pytest.mark.parametrize("odd", ODD)
+def test_a_neighbour_of_unknown_power_leaves_the_box_open(odd: str) -> None:
+    """What an unknown neighbour brings into a box is not nothing."""
+    run = make(Run, cable="W", length="100 m", end="JB")
+    box = make(Junction, tag="JB", area="Z1", Rth="10 K/W")
+    found = judged(beside(odd, run, junctions=(box,)))
+    assert found.rules["box temperature"].verdict.word == "unproven"
+    assert found.verdict.word == "unproven"
+
+
+def test_outputs_named_together_all_bring_their_power_into_a_box() -> None:
+    """40 + 30 x 3 x 0.651 = 98.59 degC: "1 + 2" is two outputs, however it is spaced."""
+    single = source("two", "28 V", "93 mA", "651 mW")
+    (output,) = single.outputs
+    outputs = tuple(dataclasses.replace(output, name=name) for name in ("1", "2"))
+    two = dataclasses.replace(single, outputs=outputs)
+    run = make(Run, cable="W", length="100 m", end="JB")
+    circuits = (
+        dataclasses.replace(BASE, runs=(run,)),
+        dataclasses.replace(
+            BASE, tag="Y", runs=(run,), sources=(SourceUse(source="two", outputs="1 + 2"),)
+        ),
+    )
+    box = make(Junction, tag="JB", area="Z1", Rth="30 K/W")
+    sources = (source("iso", "28 V", "93 mA", "651 mW"), two)
+    found = judged(plant(circuits[0], circuits=circuits, junctions=(box,), sources=sources))
+    assert found.rules["box temperature"].demand == pytest.approx(40 + 30 * 3 * 0.651)
+
+
+def cable_b() -> CableType:
+    """A fixed type B multicore of pairs."""
+    return make(
+        CableType, name="MULTI", C="100 pF/m", L="0.7 µH/m", R_loop="30 ohm/km", cores=8,
+        multicore="B", fixed_and_protected="yes", coverage=None,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", ["B", ""])
+@pytest.mark.parametrize("odd", [one for one in ODD if "power" not in one])
+def test_a_neighbour_of_unknown_voltage_is_not_left_out_of_a_multicore(odd: str, kind: Any) -> None:
+    """IEC 60079-14, from memory: in type B no fault between circuits counts up to 60 V in each.
+
+    Where a voltage is not known, faults join the circuits, and what is joined is not known.
+    """
+    run = make(Run, cable="MULTI", length="100 m", number="W-1")
+    cable = dataclasses.replace(cable_b(), multicore=kind)
+    whole = beside(odd, run, cables=(cable,))
+    assert judged(whole).verdict.word != "safe"
+    calm = dataclasses.replace(whole.circuits[1], sources=(SourceUse(source="iso"),), joined="")
+    known = dataclasses.replace(whole, circuits=(whole.circuits[0], calm))
+    assert (judged(known).verdict.word == "safe") == (kind == "B")
+
+
+@pytest.mark.parametrize("joined", ["", "parallel", "series"])
+def test_a_second_source_without_outputs_is_not_one_source_less(joined: Any) -> None:
+    """A source whose values are still to be entered leaves the circuit unproven."""
+    blank = dataclasses.replace(source("odd", "2 V", "2 mA", "1 mW"), outputs=())
+    uses = (SourceUse(source="iso"), SourceUse(source="odd"))
+    circuit = dataclasses.replace(BASE, area="Z1", sources=uses, joined=joined)
+    small = source("iso", "10 V", "20 mA", "50 mW")
+    assert judged(plant(circuit, sources=(small, blank))).verdict.word == "unproven"
+    alone = dataclasses.replace(circuit, sources=uses[:1], joined="")
+    assert judged(plant(alone, sources=(small,))).verdict.word == "safe"
+
+
+@pytest.mark.parametrize(("joined", "word"), [("series", "unsafe"), ("parallel", "safe")])
+def test_voltages_in_series_add_up_in_a_type_B_multicore(joined: Any, word: str) -> None:
+    """31 V + 31 V is above 60 V; in parallel they are 31 V. Peak counts: 43 V r.m.s. is 60.8 V."""
+    run = make(Run, cable="MULTI", length="100 m", number="W-1")
+    uses = (SourceUse(source="a"), SourceUse(source="b"))
+    circuits = (
+        dataclasses.replace(BASE, runs=(run,)),
+        dataclasses.replace(BASE, tag="Y", runs=(run,), sources=uses, joined=joined),
+    )
+    sources = (
+        source("iso", "28 V", "93 mA", "651 mW"),
+        *(source(name, "31 V", "20 mA", "155 mW") for name in ("a", "b")),
+    )
+    whole = plant(circuits[0], circuits=circuits, sources=sources, cables=(cable_b(),))
+    assert judged(whole).verdict.word == word
+    ac = source("a", "43 V", "10 mA", "107.5 mW")
+    (output,) = ac.outputs
+    swings = dataclasses.replace(
+        ac, outputs=(dataclasses.replace(output, polarity="a.c.", peak="r.m.s."),)
+    )
+    one = dataclasses.replace(circuits[1], sources=(SourceUse(source="a"),), joined="")
+    whole = dataclasses.replace(whole, sources=(sources[0], swings), circuits=(circuits[0], one))
+    assert judged(whole).verdict.word == "unsafe"
 
 
 def test_terminals_of_apparatus_are_a_source() -> None:
@@ -266,9 +285,10 @@ def test_a_certificate_for_the_combination_replaces_the_calculation() -> None:
     foreign = judged(dataclasses.replace(covered, sources=(*sources, other)))
     assert foreign.verdict.word == "unproven"
     assert foreign.warnings == ("system row: not stated to cover b",)
-    blank = dataclasses.replace(system, outputs=(Output(),))
-    open_ = dataclasses.replace(covered, sources=(*sources, blank))
-    assert judged(open_).verdict.word == "unproven"
+    for outputs in ((Output(),), ()):
+        blank = dataclasses.replace(system, outputs=outputs)
+        open_ = dataclasses.replace(covered, sources=(*sources, blank))
+        assert judged(open_).verdict.word == "unproven"
 
 
 def test_one_output_in_two_circuits_is_a_fault() -> None:
@@ -279,11 +299,29 @@ def test_one_output_in_two_circuits_is_a_fault() -> None:
         plant(circuits[0], circuits=circuits)
 
 
+def test_a_circuit_without_apparatus_is_not_one_with_nothing_connected() -> None:
+    """A forgotten list of apparatus proves nothing; a spare ends at a terminal, and says so."""
+    found = judged(plant(dataclasses.replace(BASE, members=())))
+    assert found.verdict.word == "unproven"
+    assert "apparatus not entered" in found.sentence
+    missing = assess(plant(dataclasses.replace(BASE, members=()))).missing
+    told = {(one.need.of, one.need.what) for one in missing()}
+    assert ("circuit X", "its apparatus") in told
+    terminal = make(
+        SimpleType, name="end", item="switch or terminal", sort="passive", assessed="yes",
+        Ci="0", Li="0", powered="no", ambient="-40 to 80 °C",
+    )  # fmt: skip
+    spare = dataclasses.replace(BASE, members=(Member(apparatus="end", isolation="yes"),))
+    assert judged(plant(spare, simple=(terminal,))).verdict.word == "safe"
+
+
 def test_a_circuit_without_a_list_of_runs_is_not_one_without_cable() -> None:
     """A forgotten list of runs proves nothing; a run of 0 m says that there is no cable."""
     none = judged(plant(dataclasses.replace(BASE, runs=())))
     assert none.verdict.word == "unproven"
     assert none.rules["capacitance"].verdict.word == "unproven"
+    bare = judged(plant(dataclasses.replace(BASE, runs=(), members=())))
+    assert bare.verdict.word == "unproven"
     direct = dataclasses.replace(BASE, runs=(make(Run, cable="W", length="0 m"),))
     assert judged(plant(direct)).verdict.word == "safe"
 

@@ -10,9 +10,10 @@ import pytest
 
 import subspark as ss
 from choose.plants import BARE
+from small import BASE, item, make, plant, source
 from subspark.choose.candidates import candidates_of, with_source
 from subspark.choose.change import apply, read_change
-from subspark.choose.fewest import Ask, fewest, margins
+from subspark.choose.fewest import Ask, _worse, fewest, margins
 from subspark.choose.fits import Search
 from subspark.choose.table import plain
 from subspark.errors import UsageError
@@ -135,3 +136,101 @@ def test_a_larger_margin_never_serves_more() -> None:
 def test_names_that_are_not_there_are_refused() -> None:
     with pytest.raises(UsageError, match=r"source 'NONE': not one that could be chosen"):
         fewest(PLANT, Ask(forced=("NONE",)))
+
+
+def joined_plant() -> Plant:
+    """U in hydrogen and X in ethylene, in one multicore that does not keep them apart.
+
+    U has 28 V 93 mA. With 5 V 5 mA beside it the joined circuit has 98 mA, below the 120 mA
+    that hydrogen permits at 28 V; with another 28 V 93 mA it has 186 mA, which ethylene permits
+    and hydrogen does not (reference table of IEC 60079-11 Annex A, from memory).
+    """
+    common = {"isolation": "earthed barrier"}
+    limits = (
+        make(ss.Limits, group="IIC", Co="83 nF", Lo="3 mH"),
+        make(ss.Limits, group="IIB", Co="650 nF", Lo="12 mH"),
+    )
+    large = source("LARGE", "28 V", "93 mA", "651 mW", limits=limits, **common)
+    little = source("LITTLE", "5 V", "5 mA", "6.25 mW", limits=limits, **common)
+    areas = tuple(
+        make(
+            ss.Area,
+            tag=tag,
+            atmospheres=(make(ss.Atmosphere, zone="1", group=group, temperature="T4"),),
+            ambient="-20 to 40 °C",
+        )
+        for tag, group in (("H2", "IIC"), ("C2H4", "IIB"))
+    )
+    entry = make(
+        ss.Entry, mark="Ex ia IIC T4 Ga", Ui="30 V", Ii="400 mA", Pi="3 W", Ci="1 nF", Li="0"
+    )
+    device = dataclasses.replace(item("tx"), entries=(entry,))
+    run = make(ss.Run, cable="MULTI", length="10 m", number="W-1")
+    cable = make(
+        ss.CableType, name="MULTI", C="100 pF/m", L="0.7 µH/m", R_loop="30 ohm/km", cores=8
+    )
+    circuits = tuple(
+        dataclasses.replace(
+            BASE, tag=tag, area=area, runs=(run,), sources=(ss.SourceUse(source=kind),)
+        )
+        for tag, area, kind in (("U", "H2", "LARGE"), ("X", "C2H4", "LITTLE"))
+    )
+    base = plant(BASE)
+    earth = (
+        make(ss.Declaration, fact="barrier earth resistance", value="0.5 ohm"),
+        make(ss.Declaration, fact="barrier earth conductors", value="4 mm2"),
+    )
+    return dataclasses.replace(
+        base,
+        areas=areas,
+        sources=(large, little),
+        apparatus=(device,),
+        cables=(cable,),
+        circuits=circuits,
+        declarations=(*base.declarations, *earth),
+    )
+
+
+def test_a_choice_never_costs_a_neighbour_its_verdict() -> None:
+    """With LARGE on X both are unsafe: X keeps what it has, and is told as not served."""
+    joined = joined_plant()
+    assert [one.verdict.word for one in ss.assess(joined).summaries()] == ["safe", "safe"]
+    found = fewest(joined, Ask(forbidden=("LITTLE",)))
+    assert found.change.edits == ()
+    assert "X" in {one.tag for one in found.misses}
+
+
+def test_a_change_is_struck_where_a_circuit_that_was_not_asked_would_be_worse(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Such a verdict is mutual today (both are judged joined), so here it is put in by hand."""
+    joined = joined_plant()
+    (limits,) = (one for one in joined.sources[0].outputs[0].limits if one.group == "IIC")
+    tiny = source("TINY", "5 V", "4 mA", "5 mW", limits=(limits,), isolation="earthed barrier")
+    wishing = dataclasses.replace(joined.circuits[0], function=(Datum(what="SIL", value="2"),))
+    offered = dataclasses.replace(
+        joined, sources=(*joined.sources, tiny), circuits=(wishing, joined.circuits[1])
+    )
+    ask = Ask(forbidden=("LITTLE",))  # no source claims a SIL, so that nothing serves U
+    free = fewest(offered, ask)
+    assert [edit.place[1] for edit in free.change.edits] == ["X"]
+    seen = []
+
+    def worse(before: Plant, after: Plant, tags: list[str], _: object) -> list[str]:
+        seen.append((tags, after.circuit("X").sources[0].source))
+        return ["U"] if after.circuit("X") != before.circuit("X") else []
+
+    monkeypatch.setattr("subspark.choose.fewest._worse", worse)
+    held = fewest(offered, ask)
+    assert seen[0] == (["U"], "TINY")
+    assert held.change.edits == ()
+    assert held.rounds > free.rounds
+
+
+def test_a_verdict_lost_is_seen() -> None:
+    joined = joined_plant()
+    large = dataclasses.replace(joined.circuits[1], sources=(ss.SourceUse(source="LARGE"),))
+    both = dataclasses.replace(joined, circuits=(joined.circuits[0], large))
+    assert _worse(joined, both, ["U"], None) == ["U"]
+    assert _worse(both, joined, ["U"], None) == []
+    assert _worse(joined, both, [], None) == []

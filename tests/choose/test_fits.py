@@ -72,6 +72,32 @@ def test_the_best_few_of_a_shared_cable_are_the_first_of_the_whole_list() -> Non
         assert all(one.proved for one in best)
 
 
+def bound(plant: Plant) -> list[str]:
+    """One circuit of each sort on which the arrays have no word: two sources, a segment."""
+    sorts = {
+        "several": [one.tag for one in plant.circuits if len(one.sources) > 1],
+        "segment": [one.tag for one in plant.circuits if one.method != "entity"],
+    }
+    return [tags[0] for tags in sorts.values() if tags]
+
+
+def test_the_best_few_of_several_sources_are_the_first_of_the_whole_list() -> None:
+    tags = bound(PLANT)
+    assert len(tags) == 2
+    search = Search(PLANT)
+    for tag, top in itertools.product(tags, (1, 3)):
+        whole = []
+        for candidate in search.candidates:
+            changed = replaced(PLANT, tag, with_source(PLANT.circuit(tag), candidate))
+            (summary,) = ss.assess(changed, [tag]).summaries()
+            whole.append((candidate.label, summary.verdict, summary.utilisation))
+        best = search.fits(tag, top)
+        assert all(one.proved for one in best)
+        assert [one.order for one in best] == sorted(one.order for one in search.fits(tag))[:top]
+        for one in best:
+            assert (one.label, one.verdict, one.utilisation) in whole
+
+
 def test_a_margin_puts_what_is_too_near_to_a_limit_last() -> None:
     listed = fits(PLANT, "PT-1101", margin=0.5)
     for one in listed:

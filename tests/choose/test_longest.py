@@ -103,6 +103,33 @@ def test_the_engine_holds_there_and_not_a_millimetre_further() -> None:
         assert verdicts[1][1] == found.safe_binds
 
 
+def test_a_cable_used_there_and_back_grows_as_one() -> None:
+    """Both runs bear the number of one cable: neither may stay short while the other grows."""
+    plant = build_plant()
+    found = next(
+        one
+        for one in plant.circuits
+        if len(one.sources) == 1 and one.method == "entity" and len(one.runs) == 1
+        and ss.assess(plant, [one.tag])[one.tag].verdict.word == "safe"
+    )  # fmt: skip
+    run = dataclasses.replace(with_length(found.runs[0], 1.0), number="W-THERE-AND-BACK")
+
+    def of(length: float) -> Plant:
+        runs = (with_length(run, length),) * 2
+        changed = dataclasses.replace(found, runs=runs)
+        circuits = tuple(changed if one.tag == found.tag else one for one in plant.circuits)
+        return dataclasses.replace(plant, circuits=circuits)
+
+    def safe(length: float) -> bool:
+        return ss.assess(of(length), [found.tag])[found.tag].verdict.word == "safe"
+
+    (told,) = longest(of(1.0), [found.tag], function=False)
+    assert told.safe_to is not None
+    assert 1.0 < told.safe_to < FARTHEST
+    assert safe(told.safe_to)
+    assert not safe(told.safe_to + 0.001)
+
+
 def loop(lift_off: str = "10.5 V") -> Plant:
     """A barrier loop: 24 V, 340 ohm, diode 0.9 V + 25 ohm, load 250 ohm, 1.5 mm2 at 50 degC."""
 

@@ -82,3 +82,38 @@ def test_reproducing_without_its_reader_names_it(run, folder, demo_file, monkeyp
     status, _, err = run("reproduce", folder / "dossiers" / "AT-4091.pdf")
     assert status == 2
     assert "papers need the package pypdf" in err
+
+
+SIGN = (
+    *("--designer", "A. Person", "2026-03-01"),
+    *("--checker", "B. Person", "2026-03-02"),
+    *("--approver", "C. Person", "2026-03-03"),
+)
+
+
+def test_signed_papers_reproduce_and_an_unsafe_circuit_is_refused(run, demo_file, tmp_path):
+    ask = ("papers", demo_file, "-o", tmp_path / "new", "--only", "dossiers", *SIGN)
+    status, out, err = run(*ask, "AT-4091")
+    assert (status, out) == (2, "")
+    assert "'AT-4091' is unsafe: what is open cannot be signed as a proof" in err
+    assert not (tmp_path / "new").exists()
+    status, _, err = run(*ask, "PT-1001", "--reason", "cable measured", "--equivalents")
+    assert (status, err) == (0, "")
+    status, out, _ = run("reproduce", tmp_path / "new" / "dossiers" / "PT-1001.pdf")
+    assert status == 0
+    assert "byte for byte" in out
+
+
+@pytest.mark.parametrize(
+    ("wrong", "said"),
+    [
+        (("--designer", "A. Person", "yesterday"), "date 'yesterday': wanted a day"),
+        (("--drawings", "pdf,dwg"), "drawings as 'dwg': wanted one of pdf, dxf, svg"),
+        (("--drawings", ","), "no format of drawings"),
+    ],
+)
+def test_what_cannot_be_is_refused_in_one_message(run, demo_file, tmp_path, wrong, said):
+    status, out, err = run("papers", demo_file, "-o", tmp_path / "new", "PT-1001", *wrong)
+    assert (status, out, err.count("\n")) == (2, "", 1)
+    assert said in err
+    assert not (tmp_path / "new").exists()

@@ -50,11 +50,13 @@ def chromium():
 def address():
     """The desk, served as ``subspark serve`` does."""
     import waitress
+    from waitress import wasyncore
 
     from subspark.desk.server import application
     from subspark.store.jobs import Worker
 
-    server = waitress.create_server(application(), host="127.0.0.1", port=0, threads=4)
+    sockets = {}
+    server = waitress.create_server(application(), sockets, host="127.0.0.1", port=0, threads=4)
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     worker = Worker()
@@ -62,7 +64,10 @@ def address():
     yield f"http://127.0.0.1:{server.effective_port}"
     worker.stop()
     server.task_dispatcher.shutdown()
-    server.close()
+    # Closed by the loop itself: from here it might be waiting on what is closed.
+    server.trigger.pull_trigger(lambda: wasyncore.close_all(sockets))
+    thread.join(10)
+    assert not thread.is_alive()
 
 
 @dataclass

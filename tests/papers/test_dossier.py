@@ -42,6 +42,21 @@ def test_every_figure_of_the_finding_is_printed(printed, larkfen, alder_creek, t
 
 
 @pytest.mark.parametrize("tag", TAGS)
+def test_function_is_told_with_its_rules_and_its_staircase(printed, larkfen, alder_creek, tag):
+    works = (alder_creek if tag == "PT-312" else larkfen)[tag].works
+    text = bare("".join(pages_of(printed(tag)[1])))
+    assert bare(works.sentence) in text
+    for one in works.rules.values():
+        if one.word != "not asked":
+            assert bare(one.sentence) in text, one.rule.name
+            assert bare(one.nominal_sentence) in text, one.rule.name
+    if works.staircase is not None:
+        for step in works.staircase.steps:
+            assert bare(step.label) in text
+        assert bare(f"{works.staircase.needed:.2f} V") in text
+
+
+@pytest.mark.parametrize("tag", TAGS)
 def test_every_recorded_figure_is_printed(printed, tag):
     made, pdf = printed(tag)
     text = bare("".join(pages_of(pdf)))

@@ -22,8 +22,11 @@ def test_part_and_whole_agree_in_every_circuit_to_the_last_bit(request, name):
     neighbours = Neighbours(whole.plant)
     for circuit in whole.plant.circuits:
         part = assess(part_of(whole.plant, circuit.tag, neighbours), (circuit.tag,))
-        assert part[circuit.tag].as_dict() == whole[circuit.tag].as_dict(), circuit.tag
+        ours, theirs = part[circuit.tag], whole[circuit.tag]
+        assert ours.as_dict() == theirs.as_dict(), circuit.tag
         assert part.missing_of(circuit.tag) == whole.missing_of(circuit.tag), circuit.tag
+        assert ours.works.as_dict() == theirs.works.as_dict(), circuit.tag
+        assert repr(ours.works.staircase) == repr(theirs.works.staircase), circuit.tag
 
 
 @pytest.mark.parametrize("tag", ["AT-2001", "PI-1151", "FB-1101", "ZS-2006"])

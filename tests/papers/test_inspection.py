@@ -45,6 +45,48 @@ def test_loop_resistance_is_that_of_iec_60228(larkfen):
     assert told["loop resistance of C-AT-4091, ends shorted, at 20 °C"] == "at most 2.67 ohm"
 
 
+def test_volts_at_22_mA_are_those_of_a_hand_calculation(barrier):
+    """The demo's data sheets: 24 V less 1 %, load 101 ohm, barrier 340 ohm, 12.5 V needed.
+
+    150 m of 2 x 24.5 ohm/km and 48 m of 2 x 26.0 ohm/km (IEC 60228, 0.75 mm2, class 2 and 5), at
+    60 degC 1 + 0.00393 x 40 times as much: 8.505 and 2.888 ohm. 23.76 V - 22 mA x 452.39 ohm.
+    """
+    told = expected(barrier)["Volts to PT-1121, 22 mA"]
+    assert told == "at least 13.81 V (worst corner); needs 12.5 V"
+    assert expected(barrier)["loop resistance of all runs, device shorted"].startswith(
+        "at most 11.39 ohm"
+    )
+
+
+def test_a_thermocouple_is_not_measured_against_copper(larkfen):
+    """TE-1111 is of type K: its loop is not that of copper unless its cable says so."""
+    circuit = larkfen.plant.circuit("TE-1111")
+    kind = next(one for one in larkfen.plant.cables if one.name == circuit.runs[0].cable)
+    alloys = dataclasses.replace(
+        kind, R_loop_max=type(kind.R_loop_max)(), R_core_max=type(kind.R_core_max)(),
+        section=type(kind.section)("1.5 mm2"),
+    )  # fmt: skip
+    cables = tuple(alloys if one is kind else one for one in larkfen.plant.cables)
+    part = assess(dataclasses.replace(larkfen.plant, cables=cables), ("TE-1111",))
+    (told,) = [
+        said for what, said in expected(inspection_sheet(part, "TE-1111")).items()
+        if what.startswith("loop resistance")
+    ]  # fmt: skip
+    ohms = float(told.removeprefix("at most ").removesuffix(" ohm"))
+    copper = 2 * 12.1e-3 * circuit.runs[0].length.si  # IEC 60228: 12.1 ohm/km at the most
+    # chromel 0.706 and alumel 0.294 uohm m at 20 degC (handbooks of alloys), 10 % allowed
+    wanted = 1.1 * 1.0e-6 / 1.5e-6 * circuit.runs[0].length.si
+    assert ohms == pytest.approx(wanted, rel=0.02)
+    assert ohms > 20 * copper
+
+
+@pytest.mark.parametrize(
+    ("tag", "first"), [("PT-1121", ["0 %", "4 mA"]), ("ZS-2001", ["on", ""]), ("TE-1111", ["", ""])]
+)
+def test_the_loop_check_is_that_of_the_kind_of_circuit(larkfen, tag, first):
+    assert inspection_sheet(larkfen, tag)["signals"][0] == first
+
+
 def test_resistance_that_is_not_known_is_said_to_be_so(larkfen):
     kind = next(one for one in larkfen.plant.cables if one.name == "FC 2x1.5")
     bare_kind = type(kind)(name=kind.name)

@@ -107,7 +107,8 @@ def test_the_register_on_paper_says_the_same(larkfen, told, paper):
 
 @pytest.mark.parametrize("key", LISTS)
 def test_every_list_prints(larkfen, told, key):
-    pages = pages_of(print_list(sheet_of_list(larkfen, told[key])))
+    some = dataclasses.replace(told[key], rows=told[key].rows[:60])
+    pages = pages_of(print_list(sheet_of_list(larkfen, some)))
     assert words()(f"schedules.{key}") in pages[0]
     assert f"sheet 1 of {len(pages)}" in pages[0]
 

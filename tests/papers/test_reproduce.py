@@ -15,7 +15,7 @@ from subspark.papers.printing import encoded, print_pdf
 from subspark.papers.reproduce import Outcome, reproduce
 
 KEPT = sorted((Path(__file__).parent / "kept").glob("*.pdf"))
-FLIPS = 8
+FLIPS = 5
 
 
 @pytest.fixture

@@ -9,9 +9,11 @@ import pytest
 from subspark.assess import assess
 from subspark.errors import InputError, UsageError
 from subspark.papers import making, writing
+from subspark.papers.extract import part_of
 from subspark.papers.writing import INDEX, file_names, write_papers
 
 FEW = ("AT-4091", "PT-1001")
+TWO = ("LT-1001", "PT-1001")
 
 
 def files(folder):
@@ -23,15 +25,21 @@ def files(folder):
 
 
 @pytest.fixture(scope="module")
-def written(larkfen, tmp_path_factory):
+def trunk(larkfen):
+    """A small plant: the circuits of one multicore."""
+    return assess(part_of(larkfen.plant, "PT-1001"))
+
+
+@pytest.fixture(scope="module")
+def written(trunk, tmp_path_factory):
     """Everything for two circuits, and the lists of the plant."""
     folder = tmp_path_factory.mktemp("papers")
-    return folder, write_papers(larkfen, folder, FEW)
+    return folder, write_papers(trunk, folder, TWO)
 
 
 def test_each_kind_has_its_folder(written):
     folder, found = written
-    wanted = {f"{kind}/{tag}.pdf" for kind in ("dossiers", "inspection", "drawings") for tag in FEW}
+    wanted = {f"{kind}/{tag}.pdf" for kind in ("dossiers", "inspection", "drawings") for tag in TWO}
     lists = {path for path in files(folder) if path.startswith("lists/")}
     assert len(lists) == 11  # ten lists and the workbook
     plant = {path for path in files(folder) if path.count("/") == 2}
@@ -46,10 +54,57 @@ def test_each_kind_has_its_folder(written):
     assert found.gone == []
 
 
-def test_the_same_plant_gives_the_same_bytes(written, larkfen, tmp_path):
+def test_the_same_plant_gives_the_same_bytes(written, trunk, tmp_path):
     folder, _ = written
-    write_papers(larkfen, tmp_path, FEW)
+    write_papers(trunk, tmp_path, TWO)
     assert files(tmp_path) == files(folder)
+
+
+def test_drawings_are_written_in_every_format_and_only_what_is_missing(larkfen, tmp_path):
+    ask = {"kinds": ("drawings",), "tags": ("PT-1001",)}
+    first = write_papers(larkfen, tmp_path, **ask)
+    assert {path.rpartition(".")[2] for path in first.written} == {"pdf"}
+    more = write_papers(larkfen, tmp_path, drawings=("pdf", "dxf", "svg"), **ask)
+    assert sorted(more.kept) == sorted(first.written)
+    assert {path.rpartition(".")[2] for path in more.written} == {"dxf", "svg"}
+    shown = {path.rpartition(".")[0].partition("~")[0] for path in more.written}
+    assert shown == {
+        "drawings/PT-1001", "drawings/cables/W-111", "drawings/cabinets/MC-1",
+        "drawings/boxes/JB-111",
+    }  # fmt: skip
+    before = files(tmp_path)
+    again = write_papers(larkfen, tmp_path, drawings=("dxf", "svg"), **ask)
+    assert again.written == []
+    assert files(tmp_path) == before
+    assert again.gone == []  # what was not asked for this time is not gone
+
+
+def test_terminals_are_those_of_the_whole_plant(larkfen, tmp_path):
+    """In JB-221 stand twenty circuits; each drawing shows the terminals of the terminal plan."""
+    write_papers(larkfen, tmp_path, ("ZS-2006",), kinds=("drawings",), drawings=("svg",))
+    # eleventh of the demo in that box and cable: terminals 21 and 22, pair 11
+    drawing = (tmp_path / "drawings" / "ZS-2006.svg").read_text("utf-8")
+    plan = "".join(
+        file.read_text("utf-8") for file in (tmp_path / "drawings" / "boxes").glob("JB-221*")
+    )
+    assert "21 (11a)" in drawing.replace("\u00a0", " ")
+    assert ">21<" in plan
+    assert "W-221: 11a" in plan.replace("\u00a0", " ")
+
+
+def test_an_unknown_format_is_refused(larkfen, tmp_path):
+    with pytest.raises(UsageError, match="pdf, dxf, svg"):
+        write_papers(larkfen, tmp_path / "new", drawings=("dwg",))
+    assert not (tmp_path / "new").exists()
+
+
+def test_a_sheet_that_a_drawing_has_no_longer_is_told(larkfen, tmp_path):
+    ask = {"kinds": ("drawings",), "tags": ("PT-1001",), "drawings": ("svg",)}
+    write_papers(larkfen, tmp_path, **ask)
+    index = json.loads((tmp_path / INDEX).read_text())
+    index["files"]["drawings/PT-1001~2.svg"] = {"data": "", "file": ""}
+    (tmp_path / INDEX).write_text(json.dumps(index))
+    assert write_papers(larkfen, tmp_path, **ask).gone == ["drawings/PT-1001~2.svg"]
 
 
 def test_what_is_up_to_date_is_not_touched(larkfen, tmp_path):

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from subspark.assess.declared import Declared, says_yes
+from subspark.assess.outputs import power_into, voltage_into
 from subspark.assess.places import Need, needs_of
 from subspark.model import (
     SAFE_AREA,
@@ -16,9 +17,7 @@ from subspark.model import (
     Area,
     CableType,
     Certificate,
-    Circuit,
     Junction,
-    Output,
     Plant,
     SimpleType,
     SourceType,
@@ -78,10 +77,7 @@ class Context:
             for run in circuit.runs:
                 if run.number:
                     cables_of[run.number][run.cable] = None
-            highest = 0.0
-            for use in circuit.sources:
-                for output in sources[use.source].outputs:
-                    highest = max(highest, output.Uo.si) if output.Uo.si >= 0 else NAN
+            highest = voltage_into(circuit, sources)
             for number in {run.number for run in circuit.runs if run.number}:
                 sharing[number] += 1
                 sharers[number].append(place)
@@ -160,22 +156,10 @@ def _box_power(plant: Plant, sources: dict[str, SourceType]) -> dict[str, float]
     """Sum of Po over the circuits that end in each junction [W]; NaN where one is unknown."""
     power: dict[str, float] = defaultdict(float)
     for circuit in plant.circuits:
-        total = sum(
-            output.Po.si
-            for use in circuit.sources
-            for output in _of_method(sources[use.source], circuit)
-            if use.outputs in ("", output.name) or output.name in use.outputs.split("+")
-        )
+        total = power_into(circuit, sources, code(plant.code))
         for tag in dict.fromkeys(end for run in circuit.runs for end in (run.start, run.end)):
             power[tag] += total
     return power
-
-
-def _of_method(source: SourceType, circuit: Circuit) -> tuple[Output, ...]:
-    """The outputs of a source; of sets at the same terminals that of the circuit's method."""
-    own = tuple(one for one in source.outputs if one.method == circuit.method)
-    blank = all(not use.outputs for use in circuit.sources if use.source == source.name)
-    return own if own and blank else source.outputs
 
 
 def certificate_state(number: str, context: Context) -> float:

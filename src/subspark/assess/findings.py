@@ -217,6 +217,7 @@ class Assessment:
                 options[place, case.need] = case.option
         self._merge(asked, options)
         self._index = {circuit.tag: i for i, circuit in enumerate(circuits)}
+        self._last: Finding | None = None  # a page or paper asks for the same one again and again
 
     def _choose(self, span: range) -> _Chosen:
         """Best choice of alternatives in each atmosphere; then the worst case of all."""
@@ -277,10 +278,14 @@ class Assessment:
         return (self._finding(index) for index in range(len(self.circuits)))
 
     def __getitem__(self, tag: str) -> Finding:
+        last = self._last
+        if last is not None and last.tag == tag:
+            return last
         if tag not in self._index:
             self.plant.circuit(tag)
             raise UsageError(f"circuit {tag!r} was not assessed")
-        return self._finding(self._index[tag])
+        self._last = found = self._finding(self._index[tag])
+        return found
 
     def summaries(self) -> Iterator[Summary]:
         """Every circuit in short, in order."""

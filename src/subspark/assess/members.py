@@ -38,6 +38,7 @@ from subspark.quantity import TemperatureRange
 from subspark.rules import NOTHING, Code
 
 __all__ = [
+    "NOT_ENTERED",
     "RunCase",
     "SurgeState",
     "combinations",
@@ -50,6 +51,7 @@ __all__ = [
 
 NAN = math.nan
 MOST_COMBINATIONS = 64
+NOT_ENTERED = "apparatus not entered"
 _NO_CABLE = CableType(name="unknown cable")
 
 
@@ -267,9 +269,14 @@ def combinations(
     """Every choice of one alternative for each apparatus; alternatives are never mixed.
 
     Where there are more than :data:`MOST_COMBINATIONS`, those beyond are left out: a circuit
-    can only lose by it, never become safe.
+    can only lose by it, never become safe. A circuit without apparatus has one of which nothing
+    is known: a list that was left out is no proof that nothing is connected.
     """
     options = []
+    if not circuit.members:
+        unknown = Member(apparatus=NOT_ENTERED)
+        kind = ApparatusType(name=NOT_ENTERED)
+        options.append(_certified(unknown, kind, circuit, need, context))
     for member in members:
         item = context.items[member.apparatus]
         if isinstance(item, SimpleType):
@@ -388,7 +395,7 @@ def runs_of(circuit: Circuit) -> tuple[Run, ...]:
     Apparatus is never without a cable: a list that was left out is no proof of no cable. A run
     of 0 m says that there is none.
     """
-    return circuit.runs or ((Run(),) if circuit.members else ())
+    return circuit.runs or (Run(),)
 
 
 def _in_parallel(cores: int, C: float, ratio: float) -> tuple[float, float, str]:

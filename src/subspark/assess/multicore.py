@@ -27,7 +27,7 @@ from subspark.assess.members import combinations, run_case, runs_of
 from subspark.assess.places import Need
 from subspark.assess.readings import LEVELS
 from subspark.assess.rows import Case, HeadRow, MemberCase, RunRow, SourceCase
-from subspark.assess.sources import source_cases
+from subspark.assess.sources import source_cases, unknown_source
 from subspark.model import Circuit, Run
 from subspark.rules import NOTHING
 
@@ -97,13 +97,14 @@ def portrait(place: int, need: Need, option: int | None, context: Context) -> Po
     """A circuit of the plant as it enters a merged one in an atmosphere.
 
     ``option`` is the choice of alternatives that its own proof uses there; elsewhere the first
-    choice that reaches level and group is taken. Screens count as in an earthed circuit, since
-    a fault may join this one with one that is.
+    choice that reaches level and group is taken. A circuit whose source is not entered brings
+    one of which nothing is known. Screens count as in an earthed circuit, since a fault may
+    join this one with one that is.
     """
     circuit = context.plant.circuits[place]
     if circuit.method != "entity":  # no proof of a segment holds once others join it
         circuit, option = dataclasses.replace(circuit, method="entity"), None
-    sources = tuple(source_cases(circuit, need, context))
+    sources = tuple(source_cases(circuit, need, context)) or (unknown_source(need, context),)
     choices = list(combinations(circuit, circuit.members, need, context))
     chosen = choices[option] if option is not None else min(choices, key=_shortfall(need))
     kinds = {context.sources[use.source].isolation for use in circuit.sources}

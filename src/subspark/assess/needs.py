@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from subspark.assess.members import NOT_ENTERED
 from subspark.assess.readings import system_of
 from subspark.assess.rows import Case, MemberCase, Segment, SourceCase
 from subspark.model import Mark, SimpleType
@@ -514,6 +515,9 @@ def needs_for(rule: str, case: Case, tag: str) -> frozenset[Need]:
     if not case.sources:
         return frozenset({Need(f"circuit {tag}", "its source")})
     found = frozenset(_FINDERS[rule](case))
+    blank = frozenset(one for one in found if one.of == f"apparatus {NOT_ENTERED}")
+    if blank:
+        found = found - blank | {Need(f"circuit {tag}", "its apparatus")}
     return found or frozenset({Need(f"rule {rule}", "a person's judgement", "person")})
 
 

@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from subspark.assess.context import Context
 from subspark.assess.members import runs_of
+from subspark.assess.outputs import outputs_used
 from subspark.assess.places import Need
 from subspark.assess.readings import SPARK
 from subspark.assess.rows import (
@@ -25,7 +26,6 @@ from subspark.assess.rows import (
     SegmentSourceRow,
     SourceCase,
 )
-from subspark.assess.sources import outputs_used
 from subspark.model import CableType, Circuit, Output, Run, SimpleType
 from subspark.quantity import Value
 from subspark.rules import NOTHING

@@ -8,6 +8,14 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from subspark.assess.context import Context, Doubted, document_state, listing
+from subspark.assess.outputs import (
+    current_of,
+    is_linear,
+    outputs_used,
+    peak_voltage,
+    power_of,
+    serving,
+)
 from subspark.assess.places import Need
 from subspark.assess.readings import (
     LEVELS,
@@ -28,7 +36,6 @@ from subspark.model import (
     Circuit,
     Limits,
     Mark,
-    Method,
     Output,
     Port,
     SourceType,
@@ -36,91 +43,12 @@ from subspark.model import (
 )
 from subspark.physics.energy import inductance_from_energy, inductance_per_ohm
 from subspark.physics.ignition import Curves
-from subspark.quantity import NO_EVIDENCE, show
+from subspark.quantity import NO_EVIDENCE
 from subspark.rules import NOTHING, Code
 
-__all__ = ["air_round", "outputs_used", "source_cases"]
+__all__ = ["air_round", "source_cases", "unknown_source"]
 
 NAN = math.nan
-
-
-def outputs_used(use: SourceUse, kind: SourceType, method: Method) -> tuple[Output, ...]:
-    """The outputs that a circuit uses; a printed combined row is one output.
-
-    Where none is named it is the only one, or the only one with values for the method.
-    """
-    if use.outputs == "":
-        own = tuple(output for output in kind.outputs if output.method == method)
-        return own if len(own) == 1 else kind.outputs[:1] if len(kind.outputs) == 1 else ()
-    by_name = {output.name: output for output in kind.outputs}
-    if use.outputs in by_name:
-        return (by_name[use.outputs],)
-    return tuple(
-        by_name[part.strip()] for part in use.outputs.split("+") if part.strip() in by_name
-    )
-
-
-def _serving(output: Output, method: Method) -> Output:
-    """The output, emptied where an entity proof would lean on values of another method.
-
-    A segment keeps them: its own rule says that they are not of its method.
-    """
-    if output.method == method or method != "entity":
-        return output
-    return Output(name=output.name, method=output.method)
-
-
-def is_linear(output: Output, code: Code) -> bool:
-    """Whether an output is documented as resistive and its power says the same."""
-    if output.shape != "linear":
-        return False
-    U, I, P = output.Uo.si, output.Io.si, output.Po.si  # noqa: E741 - the symbol of current
-    if U * I == 0.0:
-        return True
-    ratio = 4.0 * P / (U * I)
-    slack = 1e-12
-    return code.number("linear low") - slack <= ratio <= code.number("linear high") + slack
-
-
-def peak_voltage(output: Output) -> float:
-    """Highest voltage of an output [V]: the peak of an a.c. one, NaN where not stated which.
-
-    An output of 0 V is none: a zero typed for what is not known is not believed.
-    """
-    if output.Uo.si == 0.0 or (output.polarity == "a.c." and not output.peak):
-        return NAN
-    return output.Uo.si * (math.sqrt(2.0) if output.peak == "r.m.s." else 1.0)
-
-
-def current_of(output: Output) -> float:
-    """Io [A]; 0 only with the words of a document, else unknown."""
-    I = output.Io.si  # noqa: E741 - the symbol of current
-    return NAN if I == 0.0 and not output.no_current else I
-
-
-def power_of(output: Output, kind: SourceType, code: Code) -> tuple[float, tuple[str, ...]]:
-    """Po [W] with its assumption or doubt: blank counts as Uo Io, a contradiction as unknown."""
-    U, I, P = peak_voltage(output), current_of(output), output.Po.si  # noqa: E741
-    who = f"{kind.name}, output {output.name}"
-    if I == 0.0:
-        return (0.0 if math.isnan(P) else P), ()
-    if math.isnan(P):
-        if math.isnan(U * I):
-            return NAN, ()
-        return U * I, (
-            f"{who}: Po not stated, taken as Uo x Io = {show(U * I, type(output.Po).kind)}",
-        )
-    if kind.cross_check == "yes":
-        return P, ()
-    if P == 0.0:
-        return NAN, (f"{who}: declared Po is 0 beside Uo and Io; answer the cross-check",)
-    if output.shape in ("linear", "") and code.number("linear low") * U * I / 4.0 * (1 - 1e-12) > P:
-        return NAN, (
-            f"{who}: declared Po {output.Po} is below Uo x Io / 4; answer the cross-check",
-        )
-    if code.number("linear high") * U * I < P:
-        return P, (f"{who}: declared Po {output.Po} is above Uo x Io; it counts as declared",)
-    return P, ()
 
 
 def column_groups(limits: Limits) -> tuple[str, ...]:
@@ -383,13 +311,20 @@ def source_cases(circuit: Circuit, need: Need, context: Context) -> list[SourceC
         ports = () if kind.terminals_of else tuple(_ports(use, kind, circuit, context))
         stand = _Stand(place, ports, (low, high))
         cases = [
-            _one(use, kind, _serving(output, circuit.method), need, context, stand)
+            _one(use, kind, serving(output, circuit.method), need, context, stand)
             for output in outputs_used(use, kind, circuit.method)
         ]
         if alone and kind.separated != "yes":
             cases = [_not_separated(one) for one in cases]
         out += cases
     return out
+
+
+def unknown_source(need: Need, context: Context) -> SourceCase:
+    """A source of which nothing is known: it stands for one that is not entered."""
+    kind = SourceType(name="a source that is not entered")
+    stand = _Stand("", (), (NAN, NAN))
+    return _one(SourceUse(source=kind.name, place=""), kind, Output(), need, context, stand)
 
 
 def _not_separated(one: SourceCase) -> SourceCase:
@@ -408,7 +343,7 @@ def _system(circuit: Circuit, need: Need, context: Context) -> SourceCase:
     kind = context.sources[circuit.system]
     use = SourceUse(source=kind.name, place=SAFE_AREA)
     stand = _Stand(SAFE_AREA, (), (math.inf, NOTHING))
-    output = _serving(outputs_used(use, kind, circuit.method)[0], circuit.method)
+    output = serving(outputs_used(use, kind, circuit.method)[0], circuit.method)
     found = _one(use, kind, output, need, context, stand)
     row = found.row._replace(hot=NOTHING, cold=math.inf)
     foreign = sorted({one.source for one in circuit.sources} - set(kind.covers))

@@ -4,40 +4,47 @@ from __future__ import annotations
 
 import dataclasses
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from subspark.model import Circuit, Plant
 
-__all__ = ["around"]
+__all__ = ["around", "joined"]
+
+
+def _links(circuit: Circuit, boxes: set[str]) -> Iterator[str]:
+    """The cables that a circuit shares, and the boxes that it heats together with others."""
+    for run in circuit.runs:
+        if run.number:
+            yield f"cable {run.number}"
+        yield from (f"box {end}" for end in (run.start, run.end) if end in boxes)
+
+
+def joined(plant: Plant, tags: Iterable[str]) -> set[str]:
+    """Circuits that are joined with these by a cable or a box, however many steps away."""
+    boxes = {one.tag for one in plant.junctions if one.Rth.known}
+    by_link: dict[str, list[Circuit]] = defaultdict(list)
+    for one in plant.circuits:
+        for link in _links(one, boxes):
+            by_link[link].append(one)
+    found = set(tags)
+    fresh = [one for one in plant.circuits if one.tag in found]
+    seen: set[str] = set()
+    while fresh:
+        links = {link for one in fresh for link in _links(one, boxes)} - seen
+        seen |= links
+        fresh = [one for link in links for one in by_link[link] if one.tag not in found]
+        found |= {one.tag for one in fresh}
+    return found
 
 
 def around(plant: Plant, circuits: Sequence[Circuit]) -> Plant:
     """The plant with only those circuits that can bear on these: by shared cables and boxes."""
-    ends: dict[str, list[int]] = defaultdict(list)
-    boxes = {one.tag for one in plant.junctions if one.Rth.known}
-    for place, one in enumerate(plant.circuits):
-        for run in one.runs:
-            for link in {run.number, *({run.start, run.end} & boxes)} - {""}:
-                ends[link].append(place)
-    place_of = {one.tag: place for place, one in enumerate(plant.circuits)}
-    wanted = {place_of[one.tag] for one in circuits}
-    reached: set[str] = set()
-    fresh = list(wanted)
-    while fresh:
-        links = {
-            link
-            for place in fresh
-            for run in plant.circuits[place].runs
-            for link in {run.number, *({run.start, run.end} & boxes)} - {""}
-        } - reached
-        reached |= links
-        fresh = [place for link in links for place in ends[link] if place not in wanted]
-        wanted |= set(fresh)
-    of_devices = {one.terminals_of for one in plant.sources if one.terminals_of}
+    wanted = joined(plant, (one.tag for one in circuits))
+    sides = {one.name for one in plant.sources if one.terminals_of}
     kept = tuple(
         one
-        for place, one in enumerate(plant.circuits)
-        if place in wanted or (of_devices and _sensor_side(one, plant))
+        for one in plant.circuits
+        if one.tag in wanted or (sides and any(use.source in sides for use in one.sources))
     )
     declarations = tuple(
         one
@@ -45,11 +52,6 @@ def around(plant: Plant, circuits: Sequence[Circuit]) -> Plant:
         if one.scope not in ("circuit", "cabinet") or _concerns(one.of, kept)
     )
     return dataclasses.replace(plant, circuits=kept, declarations=declarations)
-
-
-def _sensor_side(circuit: Circuit, plant: Plant) -> bool:
-    named = {one.name for one in plant.sources if one.terminals_of}
-    return any(use.source in named for use in circuit.sources)
 
 
 def _concerns(of: str, circuits: Sequence[Circuit]) -> bool:

@@ -19,6 +19,7 @@ import numpy as np
 import numpy.typing as npt
 
 from subspark.assess import Assessment, assess
+from subspark.choose.around import around
 from subspark.choose.candidates import Candidate, use_of
 from subspark.choose.change import Change, Edit
 from subspark.choose.covering import Covering, Progress, Result, curve
@@ -26,6 +27,7 @@ from subspark.choose.covering import fewest as cover
 from subspark.choose.filters import Wishes, facts_of, filtered
 from subspark.choose.fits import Search
 from subspark.choose.matrix import Board
+from subspark.choose.whatif import Difference, states
 from subspark.errors import SubsparkError, UsageError
 from subspark.model import Circuit, Plant, content
 from subspark.physics.ignition import Curves
@@ -313,6 +315,28 @@ class _Problem:
                 struck += 1
         return struck
 
+    def others(self, choice: Sequence[int]) -> list[str]:
+        """The circuits that keep what they have: those not asked, and those that nothing serves."""
+        kept = [one.tag for one, at in zip(self.circuits, choice, strict=True) if at < 0]
+        return [*(one.tag for one in self.left), *kept]
+
+    def strike_for(
+        self, worse: Sequence[str], made: Plant, choice: Sequence[int], changed: Sequence[int]
+    ) -> int:
+        """Strike out the changes that bear on circuits which would be worse; how many pairs."""
+        struck = 0
+        place = {self.circuits[index].tag: index for index in changed}
+        bound = around(made, [made.circuit(tag) for tag in worse])
+        for index in [place[one.tag] for one in bound.circuits if one.tag in place]:
+            self.pairs[index, choice[index]] = False
+            struck += 1
+        if not struck:
+            raise SubsparkError(
+                f"circuit {worse[0]!r} would be worse though nothing near it changes; nothing is "
+                "proposed"
+            )
+        return struck
+
 
 def _laid_out(plant: Plant, ask: Ask, curves: Curves | None) -> _Problem:
     search = Search(plant, None, ask.wishes, ask.margin, curves)
@@ -358,8 +382,8 @@ def fewest(
     -------
     Proposal
         Types before and after, cost with bound and gap, circuits that nothing serves with
-        what comes nearest, and the change to be reviewed. Every circuit that it changes was
-        proved in the whole plant so changed.
+        what comes nearest, and the change to be reviewed. Every circuit that was asked was
+        proved in the whole plant so changed, and no other lost a verdict.
 
     Raises
     ------
@@ -382,9 +406,12 @@ def fewest(
         )
         first = result if first is None else first
         choice = problem.choice(result)
-        made, _ = problem.made(choice)
+        made, changed = problem.made(choice)
         tags = [one.tag for one in problem.circuits]
         more = problem.strike(assess(made, tags, curves=curves), choice)
+        if not more:
+            worse = _worse(problem.search.plant, made, problem.others(choice), curves)
+            more = problem.strike_for(worse, made, choice, changed) if worse else 0
         if not more:
             return _proposal(problem, (result, first), choice, made, (number, struck))
         struck += more
@@ -392,6 +419,15 @@ def fewest(
         f"after {ROUNDS} rounds the choice still does not hold in the whole plant; nothing is "
         "proposed"
     )
+
+
+def _worse(before: Plant, after: Plant, tags: Sequence[str], curves: Curves | None) -> list[str]:
+    """The circuits of these that lose a verdict."""
+    if not tags:
+        return []
+    old = states(assess(before, tags, curves=curves))
+    new = states(assess(after, tags, curves=curves))
+    return [tag for tag in tags if Difference(tag, old[tag], new[tag]).worse]
 
 
 def _edits(problem: _Problem, made: Plant) -> tuple[Edit, ...]:

@@ -283,10 +283,11 @@ class Search:
         if not 0 <= at < len(circuit.sources):
             count = len(circuit.sources)
             raise UsageError(f"{tag} has {count} sources; wanted one of them, from 1")
-        if len(circuit.sources) == 1:
-            found = sorted(self._bare(circuit, at), key=lambda one: one.order)
-        else:
-            found = [self._nothing(circuit, one, at) for one in self.candidates]
+        if len(circuit.sources) != 1 or circuit.method != "entity" or circuit.system:
+            # Nothing in the arrays bounds such a circuit, so each candidate is proved.
+            blank = [self._nothing(circuit, one, at) for one in self.candidates]
+            return self._proved(circuit, blank, None, at)[:top]
+        found = sorted(self._bare(circuit, at), key=lambda one: one.order)
         if plain(circuit, self.table.context):
             return found[:top]
         return self._proved(circuit, found, top, at)

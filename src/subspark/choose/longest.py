@@ -341,7 +341,7 @@ def longest(
     context = Context.of(plant, curves)
     place_of = {one.tag: place for place, one in enumerate(plant.circuits)}
     runs = [_varied(one, run) for one in circuits]
-    plain = [i for i, one in enumerate(circuits) if _alone(one, context)]
+    plain = [i for i, one in enumerate(circuits) if _alone(one, runs[i], context)]
     safety = _Safety(
         plant, [place_of[circuits[i].tag] for i in plain], [runs[i] for i in plain], context
     )
@@ -357,9 +357,14 @@ def longest(
     return out
 
 
-def _alone(circuit: Circuit, context: Context) -> bool:
-    """Whether nothing but this circuit's own row changes with its length."""
-    return circuit.method == "entity" and not merges(circuit, context)
+def _alone(circuit: Circuit, run: int, context: Context) -> bool:
+    """Whether nothing but one row of this circuit changes with the length of a run.
+
+    Cores of one cable that the circuit uses twice, there and back, are two runs that grow as one.
+    """
+    number = circuit.runs[run].number
+    twice = number != "" and sum(one.number == number for one in circuit.runs) > 1
+    return circuit.method == "entity" and not twice and not merges(circuit, context)
 
 
 def _result(varied: _Varied, safe: tuple[int, str], curves: Curves, *, function: bool) -> Longest:

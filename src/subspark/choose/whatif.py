@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from subspark.assess import Assessment, assess
 from subspark.assess.function.findings import word
+from subspark.choose.around import joined
 from subspark.choose.change import Edit, apply
 from subspark.model import Circuit, Plant
 from subspark.physics.ignition import Curves
@@ -130,7 +130,7 @@ def touched(before: Plant, after: Plant) -> list[str]:
     """Tags of the circuits of both plants that a change can bear on, in the order of the plant.
 
     Circuits that share a cable, a junction box or a device with one that is touched are touched
-    too. A change of the code or of a declaration touches all.
+    too, however many steps away. A change of the code or of a declaration touches all.
     """
     if any(getattr(before, name) != getattr(after, name) for name in _WHOLE):
         return [one.tag for one in after.circuits]
@@ -139,10 +139,12 @@ def touched(before: Plant, after: Plant) -> list[str]:
     found = set(own)
     for plant in (before, after):
         found |= {one.tag for one in plant.circuits if _uses(one, plant, changed)}
-    for plant in (before, after):
-        found |= _other_sides(plant, found)
-    for plant in (before, after):
-        found |= _joined(plant, found)
+    known = -1
+    while len(found) > known:
+        known = len(found)
+        for plant in (before, after):
+            found |= _other_sides(plant, found)
+            found |= joined(plant, found)
     return [one.tag for one in after.circuits if one.tag in found]
 
 
@@ -161,32 +163,6 @@ def _other_sides(plant: Plant, tags: set[str]) -> set[str]:
         for one in plant.circuits
         if touched_devices and any(m.apparatus in touched_devices for m in one.members)
     }
-
-
-def _links(circuit: Circuit, boxes: set[str]) -> Iterator[str]:
-    """The cables that a circuit shares, and the boxes that it heats together with others."""
-    for run in circuit.runs:
-        if run.number:
-            yield f"cable {run.number}"
-        yield from (f"box {end}" for end in (run.start, run.end) if end in boxes)
-
-
-def _joined(plant: Plant, tags: set[str]) -> set[str]:
-    """Circuits that are joined with these by a cable or a box, however many steps away."""
-    boxes = {one.tag for one in plant.junctions if one.Rth.known}
-    by_link: dict[str, list[Circuit]] = defaultdict(list)
-    for one in plant.circuits:
-        for link in _links(one, boxes):
-            by_link[link].append(one)
-    found = set(tags)
-    fresh = [one for one in plant.circuits if one.tag in tags]
-    seen: set[str] = set()
-    while fresh:
-        links = {link for one in fresh for link in _links(one, boxes)} - seen
-        seen |= links
-        fresh = [one for link in links for one in by_link[link] if one.tag not in found]
-        found |= {one.tag for one in fresh}
-    return found
 
 
 def states(assessment: Assessment) -> dict[str, State]:

@@ -41,6 +41,19 @@ def _names(count: int, pair: int, pairs: int) -> list[str]:
     return [str(one + 1) for one in range(count)]
 
 
+def _leads(circuit: Circuit, run: Run, context: Context, say: Words) -> tuple[str, str]:
+    """Colours of the cores of a run as far as they are known, and where they come from."""
+    standard = say("cores.astm" if context.code.feet else "cores.iec")
+    letter, sensor = leads_of(circuit, run, context), lead_letter(circuit, context)
+    plus, minus = lead_colours(letter or sensor, american=context.code.feet)
+    colours = say("cores.legs", plus, minus)
+    if not plus:
+        return "", say("cores.site")
+    if letter:
+        return colours, say("cores.by", standard, letter)
+    return "", say("cores.if_alloys", sensor, colours, standard)
+
+
 def _row(
     circuit: Circuit, run: Run, nth: int, context: Context, index: Index, say: Words
 ) -> tuple[Cell, ...]:
@@ -49,14 +62,8 @@ def _row(
     pair = index.pair(run.number, circuit.tag)
     name = run.number or f"({circuit.tag}, run {nth})"
     cores_ = _names(cores_of(run, context), pair, pairs)
-    marks = ", ".join(f"{run.number}:{core}" for core in cores_) if run.number else ""
-    letter = leads_of(circuit, run, context)
-    american = context.code.feet
-    colours = lead_colours(letter, american=american) if letter else ("", "")
-    if any(colours):
-        told = say("cores.astm" if american else "cores.iec", letter)
-    else:
-        told = say("cores.copper" if lead_letter(circuit, context) else "cores.site")
+    marks = run.number + ", ".join(f":{core}" for core in cores_) if run.number else ""
+    colours, told = _leads(circuit, run, context, say)
     return (
         name,
         circuit.tag,
@@ -66,7 +73,7 @@ def _row(
         ", ".join(index.terminals(run.end, circuit.tag)) if _box(run.end, context) else "",
         pair if pairs > 1 else None,
         marks,
-        f"+ {colours[0]}, - {colours[1]}" if any(colours) else "",
+        colours,
         None,
         told,
     )

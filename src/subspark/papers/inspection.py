@@ -17,6 +17,7 @@ from subspark.assess.function.facts import Loop, loop_of
 from subspark.assess.function.line import core_ohms, line_of
 from subspark.assess.function.thermocouples import lead_ohms
 from subspark.model import Circuit, Run
+from subspark.papers.dossier import unbroken
 from subspark.papers.packages import engine_version
 from subspark.papers.parameters import parameters
 from subspark.papers.printing import encoded, print_pdf
@@ -29,6 +30,15 @@ Plain = dict[str, Any]
 Row = tuple[str, str]
 _SIGNALS = ((0, 4), (25, 8), (50, 12), (75, 16), (100, 20))
 _FINDINGS = 5
+_LINES = 3
+_OF_CURRENT = ("two-wire loop", "output loop")
+_OF_STATES = (
+    "switch circuit",
+    "valve circuit",
+    "lamp circuit",
+    "sounder circuit",
+    "beacon circuit",
+)
 _HIGH = 22e-3
 """Current at which the volts of a two-wire transmitter are measured [A]; common practice."""
 _BY_CURRENT = ("two-wire loop", "multidrop loop")
@@ -107,6 +117,15 @@ def _function(assessment: Assessment, tag: str, say: Words) -> Iterator[Row]:
     yield say("text.line_fault"), say("text.line_fault_expected")
 
 
+def _signals(kind: str, say: Words) -> list[list[str]]:
+    """What the loop check goes through: currents, states, or lines to be filled in."""
+    if kind in _OF_CURRENT:
+        return [[f"{share} %", f"{current} mA"] for share, current in _SIGNALS]
+    if kind in _OF_STATES:
+        return [[say(f"text.{state}"), ""] for state in ("on", "off")]
+    return [["", ""] for _ in range(_LINES)]
+
+
 def _identity(assessment: Assessment, circuit: Circuit, language: str) -> list[list[str]]:
     case = assessment.cases[assessment.governing_place(circuit.tag)]
     told = parameters(assessment, case, words(language))
@@ -169,11 +188,12 @@ def inspection_sheet(
         "measured": [list(row) for row in dict.fromkeys(measured)],
         "items": items,
         "findings": _FINDINGS,
-        "signals": [[f"{share} %", f"{current} mA"] for share, current in _SIGNALS],
+        "works": {"word": finding.works.word, "sentence": finding.works.sentence},
+        "signals": _signals(finding.works.kind, say),
         "words": {"sheet": common.section("sheet"), "text": say.section("text")},
     }
 
 
 def print_inspection(sheet: Plain) -> bytes:
     """Typeset an inspection sheet."""
-    return print_pdf("inspection-1", {"sheet": encoded(sheet), "by": sheet["by"]})
+    return print_pdf("inspection-1", {"sheet": encoded(unbroken(sheet)), "by": sheet["by"]})

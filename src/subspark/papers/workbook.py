@@ -28,9 +28,9 @@ _STYLES: dict[str, dict[str, Any]] = {
     "plain": _FONT,
     "head": {**_FONT, "bold": True, "bg_color": _HEAD, "bottom": 1, "bottom_color": _INK,
              "text_wrap": True, "valign": "bottom"},
-    "text": {**_CELL, "num_format": "@", "text_wrap": True},
+    "text": {**_CELL, "num_format": "@", "text_wrap": True, "indent": 1},
     "tag": {**_CELL, "num_format": "@", "bold": True},
-    "verdict": {**_CELL, "num_format": "@"},
+    "verdict": {**_CELL, "num_format": "@", "indent": 1},
     "number": {**_CELL, "num_format": "0"},
     "share": {**_CELL, "num_format": "0.0 %"},
     "blank": {**_CELL, "bottom": 4},
@@ -41,7 +41,7 @@ _STYLES: dict[str, dict[str, Any]] = {
 _HEADING = 4
 """Row of the headings, counted from 0: title, summary, note and a gap stand above."""
 _PER_MM = 0.58
-_LINE = 13.5
+_LINE, _TITLE = 13.5, 22.0
 _LEAST, _MOST = 8.0, 70
 _CREATED = dt.datetime(2000, 1, 1, tzinfo=dt.UTC).replace(tzinfo=None)
 """A fixed date, so that the same lists give the same bytes."""
@@ -132,6 +132,7 @@ def _colours(book: _Book, sheet: Any, schedule: Schedule) -> None:  # noqa: ANN4
 def _list(book: _Book, assessment: Assessment, schedule: Schedule) -> None:
     say = book.say
     sheet = book.sheet(_sheet_name(schedule, say))
+    sheet.set_row(0, _TITLE)
     sheet.write_string(0, 0, say(f"schedules.{schedule.key}"), book.style["title"])
     sheet.write_string(1, 0, f"{assessment.plant.name}. {summary(assessment, say)}",
                        book.style["words"])  # fmt: skip
@@ -159,20 +160,22 @@ def _list(book: _Book, assessment: Assessment, schedule: Schedule) -> None:
 def _contents(book: _Book, assessment: Assessment, schedules: Sequence[Schedule]) -> None:
     say, style = book.say, book.style
     sheet = book.sheet(say("book.contents"))
+    sheet.set_row(0, _TITLE)
     sheet.write_string(0, 0, say("schedules.book", assessment.plant.name), style["title"])
     sheet.write_string(1, 0, summary(assessment, say), style["words"])
     sheet.write_string(2, 0, say("schedules.plant", assessment.plant.digest), style["words"])
     for column, key in enumerate(("sheet", "rows", "what")):
         sheet.write_string(_HEADING, column, say(f"book.{key}"), style["head"])
+    wide = (30.0, 9.0, 130.0)
     for row, one in enumerate(schedules, _HEADING + 1):
         name = _sheet_name(one, say)
+        _rows(sheet, row, ("", None, say(f"schedule_notes.{one.key}")), wide)
         sheet.write_url(row, 0, f"internal:'{name}'!A1", style["tag"], name)
         sheet.write_number(row, 1, len(one.rows), style["number"])
         sheet.write_string(row, 2, say(f"schedule_notes.{one.key}"), style["text"])
     sheet.write_string(_HEADING + len(schedules) + 2, 0, say("book.caution"), style["plain"])
-    sheet.set_column(0, 0, 30)
-    sheet.set_column(1, 1, 9)
-    sheet.set_column(2, 2, 130)
+    for column, room in enumerate(wide):
+        sheet.set_column(column, column, room)
     sheet.freeze_panes(_HEADING + 1, 0)
 
 

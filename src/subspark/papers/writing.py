@@ -42,7 +42,7 @@ KINDS = ("dossiers", "inspection", "lists", "drawings")
 """What can be asked for."""
 
 _BATCH = 8
-_BATCHES_A_WORKER = 25
+_BATCHES_A_WORKER = 15
 _FEW = 6
 """Circuits up to which no further process is started."""
 _LONG = 1500
@@ -224,6 +224,8 @@ def _checked(tags: Sequence[str] | None, assessment: Assessment, kinds: Sequence
 def _known_formats(formats: Sequence[str]) -> tuple[str, ...]:
     if strange := [one for one in formats if one not in FORMATS]:
         raise UsageError(f"drawings as {strange[0]!r}: wanted one of {', '.join(FORMATS)}")
+    if not formats:
+        raise UsageError(f"no format of drawings; wanted one of {', '.join(FORMATS)}")
     if "dxf" in formats:
         drawn_by()
     return tuple(dict.fromkeys(formats))

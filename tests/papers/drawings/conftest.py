@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from subspark.assess import Assessment, assess
-from subspark.demo import build_division_plant, build_plant
+from subspark.assess import Assessment
 
 
 @pytest.fixture(scope="session")
-def station() -> Assessment:
-    return assess(build_plant())
+def station(larkfen: Assessment) -> Assessment:
+    return larkfen
 
 
 @pytest.fixture(scope="session")
-def division() -> Assessment:
-    return assess(build_division_plant())
+def division(alder_creek: Assessment) -> Assessment:
+    return alder_creek

@@ -539,6 +539,3 @@ def test_a_powered_device_sees_the_open_circuit_before_it_starts():
     c = by_current(open_voltage=(22.0, 26.0), bearable=25.9, Uo=UNKNOWN)
     assert verdict(SUPPLIED, "operating voltage", c) == "fails"
     assert verdict(SUPPLIED, "operating voltage", replaced(c, bearable=26.0)) == "works"
-
-
-# --- outputs --------------------------------------------------------------------------------------

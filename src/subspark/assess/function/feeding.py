@@ -13,7 +13,7 @@ from subspark.assess.function.cases import Figure, Staircase, Step
 from subspark.assess.function.driving import NAN, NONE, at_least, at_most, cabinet
 from subspark.assess.function.facts import Facts, Item, Loop, Point
 from subspark.assess.function.line import Line, line_of, total
-from subspark.assess.sources import outputs_used
+from subspark.assess.outputs import outputs_used
 from subspark.model import SimpleType, SourceType, SourceUse, What
 from subspark.quantity import CURRENT, UNKNOWN_SPREAD, Spread, show
 
@@ -160,8 +160,6 @@ def certified_figures(source: Item, loop: Loop) -> dict[str, Figure]:
     if not isinstance(kind, SourceType) or not isinstance(use, SourceUse):
         return {"Uo": NAN, "Io": NAN, "linear": NAN}
     outputs = outputs_used(use, kind, loop.circuit.method)
-    if not outputs:
-        return {"Uo": NAN, "Io": NAN, "linear": NAN}
     linear = len(outputs) == 1 and outputs[0].shape == "linear"
     return {
         "Uo": sum(one.Uo.si for one in outputs),
@@ -204,7 +202,6 @@ _BARRIER_ONLY = (
     *("end_to_end", "own", "back", "back_drop", "working", "return_working", "leakage"),
     *("return_leakage", "least", "fuse", "highest"),
 )
-_UNSETTLED = ("open_voltage", "inner", "compliance", "most_load", *_BARRIER_ONLY)
 
 
 def _no_barrier() -> dict[str, Figure]:
@@ -249,12 +246,16 @@ def feed_figures(source: Item, loop: Loop, notes: list[str]) -> dict[str, Figure
         "hot": hot,
         "cold": cold,
     }
+    # Of a source without a role only that is missing: the rest hangs on it.
+    none: dict[str, Figure] = {
+        **dict.fromkeys(("open_voltage", "inner", "compliance", "most_load"), NONE),
+        "curve": NO_VOLTS,
+        "tabled": 0.0,
+    }
     if not source.role:
-        unknown = dict.fromkeys(_UNSETTLED, UNKNOWN_SPREAD)
-        return {**_no_barrier(), **values, **unknown, "curve": NO_VOLTS, "tabled": 0.0}
+        return {**values, **_no_barrier(), **none}
     if barrier:
-        none = dict.fromkeys(("open_voltage", "inner", "compliance", "most_load"), NONE)
-        return {**values, **none, **_barrier(facts, notes), "curve": NO_VOLTS, "tabled": 0.0}
+        return {**values, **none, **_barrier(facts, notes)}
     return {**values, **_no_barrier(), **_isolator(facts)}
 
 

@@ -129,7 +129,7 @@ def _source_figures(source: Item) -> dict[str, Figure]:
         "passes": 1.0 if barrier else kind.yes("HART") if source.role else NAN,
         "port": NONE if barrier else kind.spread("HART resistance"),
     }
-    return {**isolator, **(_barrier(kind) if barrier else _no_barrier(source.role))}
+    return {**isolator, **(_barrier(kind) if barrier else _no_barrier())}
 
 
 def _barrier(kind: Facts) -> dict[str, Figure]:
@@ -147,9 +147,9 @@ def _barrier(kind: Facts) -> dict[str, Figure]:
     }
 
 
-def _no_barrier(role: str) -> dict[str, Figure]:
+def _no_barrier() -> dict[str, Figure]:
     names = ("end_to_end", "back", "back_drop", "working", "leakage", "highest")
-    return {**dict.fromkeys(names, NONE if role else UNKNOWN_SPREAD), "drop": NO_VOLTS}
+    return {**dict.fromkeys(names, NONE), "drop": NO_VOLTS}
 
 
 @builder

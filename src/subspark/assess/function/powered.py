@@ -22,7 +22,8 @@ from subspark.assess.function.feeding import (
     staircase,
 )
 from subspark.assess.function.line import Line
-from subspark.quantity import UNKNOWN_SPREAD, Spread
+from subspark.physics.loops import power_load_voltage
+from subspark.quantity import Spread
 from subspark.rules.function.powered import NO_SIGNAL, SIGNAL_CURRENT, SIGNAL_VOLTAGE
 
 __all__ = ["powered"]
@@ -78,8 +79,6 @@ def _supply(source: Item, loop: Loop, notes: list[str]) -> dict[str, Figure]:
     channel = NONE
     if barrier and facts.rows("signal resistance"):
         channel = facts.spread("signal resistance")
-    elif not source.role:
-        channel = UNKNOWN_SPREAD
     return {
         **values,
         "load": NONE,
@@ -128,12 +127,11 @@ def powered(loop: Loop) -> Iterator[FunctionCase]:
 def _stairs(
     source: Item, label: str, line: Line, series: Series, values: dict[str, Figure], at: float
 ) -> Staircase:
-    """The voltage budget at a current; at most current at work where the worst rule names none."""
+    """The voltage budget at a current; at that of its work where the worst rule names none."""
+    if math.isnan(at) and plain(values, "by_power") > 0.0:
+        return _at_power(source, label, line, series, values)
     needed = figure(values, "U_least").high + figure(values, "margin").high
-    I = at
-    if math.isnan(at):
-        by_power = plain(values, "by_power") > 0.0
-        I = figure(values, "P").high / needed if by_power else figure(values, "I_run").high
+    I = figure(values, "I_run").high if math.isnan(at) else at
     shared = 0.0
     if plain(values, "wires") == _WIRES["3"] and plain(values, "sort") == SIGNAL_CURRENT:
         core = figure(values, "line").high / 2.0
@@ -149,3 +147,20 @@ def _stairs(
         needed=needed,
         more=[("current of the signal in the shared core", shared)],
     )
+
+
+def _at_power(
+    source: Item, label: str, line: Line, series: Series, values: dict[str, Figure]
+) -> Staircase:
+    """The voltage budget of a load of constant power, where its volts settle."""
+    P, needed = figure(values, "P").high, figure(values, "U_least").high
+    first = P / (needed + figure(values, "margin").high)
+    at_first, at_half = (
+        _stairs(source, label, line, series, values, I) for I in (first, 0.5 * first)
+    )
+    ohms = 2.0 * (at_half.left - at_first.left) / first
+    settled = float(power_load_voltage(at_first.left + ohms * first, ohms, P))
+    tabled = plain(values, "tabled") > 0.0
+    if tabled or math.isnan(settled):
+        return at_first
+    return _stairs(source, label, line, series, values, P / settled)

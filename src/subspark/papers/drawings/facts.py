@@ -15,8 +15,8 @@ from typing import TypeVar
 from subspark.assess import Assessment, Finding
 from subspark.assess.context import Context
 from subspark.assess.members import place_of
+from subspark.assess.outputs import outputs_used
 from subspark.assess.rows import Case, MemberCase, RunRow, SourceCase
-from subspark.assess.sources import outputs_used
 from subspark.model import (
     SAFE_AREA,
     ApparatusType,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from subspark.assess import Assessment
-from subspark.assess.sources import outputs_used
+from subspark.assess.outputs import outputs_used
 from subspark.errors import UsageError
 from subspark.model import CableType, Circuit, Run
 from subspark.papers.drawings.allotment import Index, cores_of, index_of

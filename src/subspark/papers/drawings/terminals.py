@@ -131,9 +131,11 @@ def _bodies(
     while left:
         shapes: list[Shape] = list(head.placed(0.0, 0.0, style))
         bottom = top
+        half = sum(strip.height(one) for one in left) / columns + _ROW
+        end = min(height, top + half)  # the last sheet has columns of one height
         for column in range(columns):
             x, y = column * (strip.width + _GUTTER), top
-            while left and (y == top or y + strip.height(left[0]) <= height):
+            while left and (y == top or y + strip.height(left[0]) <= end):
                 one = left.pop(0)
                 made = tuple(strip.row(one, x, y))
                 shapes.append(Group(f"terminal {one.number}", "terminal", made))

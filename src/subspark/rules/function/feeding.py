@@ -117,8 +117,8 @@ def either(flag: Floats, yes: Floats, no: Floats, limit: Floats) -> Floats:
 
 
 def nothing_of(flag: Floats, demand: Floats) -> Floats:
-    """The demand where the flag is 1 or not known; nothing where it is 0."""
-    return np.where(flag == 0.0, NOTHING, demand)
+    """The demand where the flag is 1; nothing where it is 0; unknown where the flag is."""
+    return np.where(flag == 0.0, NOTHING, np.where(np.isnan(flag), np.nan, demand))
 
 
 def lost(table: Table, volts: Floats, I: Floats) -> Floats:
@@ -138,8 +138,12 @@ def highest_in(at: Floats, volts: Floats, I: Floats, *, highest: bool = True) ->
 
 
 def breakpoints(low: Floats, high: Floats, *tables: Table) -> list[Floats]:
-    """The currents of the tables between two currents; -inf in place of those outside."""
-    return [np.where((low < at) & (high > at), at, NOTHING) for table in tables for at in table.at]
+    """The currents of the tables between two currents; -inf in place of those outside.
+
+    Points that lie outside in every case are left out.
+    """
+    found = [np.where((low < at) & (high > at), at, NOTHING) for table in tables for at in table.at]
+    return [one for one in found if not np.isneginf(one).all()]
 
 
 def stacked(parts: Sequence[tuple[Floats, Floats, Floats]]) -> Bound:
@@ -436,7 +440,5 @@ def isolator_rules(of: type[Feed], top: Callable[..., Floats], needs: tuple[str,
         """Volts on the load; a highest load in ohms counts as its volts at the same current."""
         I = top(c)
         asked = np.where(c.load.high == 0.0, NOTHING, I * c.load.high)
-        return Bound(
-            np.where(c.barrier > 0.0, NOTHING, asked),
-            np.fmin(c.compliance.low, I * c.most_load.low),
-        )
+        demand = nothing_of(1.0 - c.barrier, asked)
+        return Bound(demand, np.fmin(c.compliance.low, I * c.most_load.low))

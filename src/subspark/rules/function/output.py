@@ -210,7 +210,7 @@ def lowest_load(c: Output) -> Bound:
 )
 def alive_current(c: Output) -> Bound:
     """Asked of electronics, and wherever an alive current is stated."""
-    leak = np.where(c.barrier == 0.0, 0.0, hot_leakage(c.leakage.high, c.hot))
+    leak = c.barrier * hot_leakage(c.leakage.high, c.hot)
     asked = np.where(np.isnan(c.alive.high) & (c.electronic == 0.0), NOTHING, c.alive.high)
     return Bound(np.where(np.isneginf(asked), NOTHING, asked + leak), c.I_low.low)
 
@@ -285,7 +285,7 @@ def safe_side_input(c: Output) -> Bound:
     I = highest_current(c)
     volts = lost(c.input_volts, c.input_volts.high, I) + I * c.input_R.high
     asked = np.where((c.takes == 0.0) & (c.card_given == 0.0), NOTHING, volts)
-    demand = np.where(c.barrier > 0.0, NOTHING, asked)
+    demand = nothing_of(1.0 - c.barrier, asked)
     return Bound(demand, np.fmin(c.card_compliance.low, I * c.card_most.low))
 
 
