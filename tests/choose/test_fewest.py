@@ -13,8 +13,9 @@ from choose.plants import BARE
 from small import BASE, item, make, plant, source
 from subspark.choose.candidates import candidates_of, with_source
 from subspark.choose.change import apply, read_change
-from subspark.choose.fewest import Ask, _worse, fewest, margins
+from subspark.choose.fewest import Ask, fewest, margins
 from subspark.choose.fits import Search
+from subspark.choose.settling import _worse
 from subspark.choose.table import plain
 from subspark.errors import UsageError
 from subspark.model import Datum, Plant
@@ -220,7 +221,7 @@ def test_a_change_is_struck_where_a_circuit_that_was_not_asked_would_be_worse(
         seen.append((tags, after.circuit("X").sources[0].source))
         return ["U"] if after.circuit("X") != before.circuit("X") else []
 
-    monkeypatch.setattr("subspark.choose.fewest._worse", worse)
+    monkeypatch.setattr("subspark.choose.settling._worse", worse)
     held = fewest(offered, ask)
     assert seen[0] == (["U"], "TINY")
     assert held.change.edits == ()
@@ -234,3 +235,24 @@ def test_a_verdict_lost_is_seen() -> None:
     assert _worse(joined, both, ["U"], None) == ["U"]
     assert _worse(both, joined, ["U"], None) == []
     assert _worse(joined, both, [], None) == []
+
+
+def test_redundant_halves_share_no_module() -> None:
+    """Two circuits on modules of two channels: one module, or one for each half."""
+    two = source("TWO", "28 V", "93 mA", "651 mW")
+    two = dataclasses.replace(
+        two, function=(Datum(what="channels", value="2"), Datum(what="price", value="100"))
+    )
+    gone = source("GONE", "40 V", "93 mA", "930 mW")
+    circuits = tuple(
+        dataclasses.replace(BASE, tag=tag, sources=(ss.SourceUse(source="GONE"),))
+        for tag in ("A", "B")
+    )
+    whole = plant(BASE, circuits=circuits, sources=(two, gone))
+    assert next((line.name, line.bought) for line in fewest(whole).lines) == ("TWO", 1)
+    halves = tuple(
+        dataclasses.replace(one, function=(Datum(what="redundant half", value=one.tag),))
+        for one in circuits
+    )
+    apart = fewest(dataclasses.replace(whole, circuits=halves))
+    assert next((line.name, line.bought) for line in apart.lines) == ("TWO", 2)

@@ -146,6 +146,16 @@ def test_filters_refuse_accept_or_stay_open() -> None:
     assert open_.reason == "line-fault detection: wanted, not stated"
 
 
+def test_a_circuit_may_ask_for_modules_of_few_channels() -> None:
+    """As for loops of which no two may fail together; common practice, no source."""
+    first, second = (one.candidate.kind.name for one in fits(PLANT, "PT-1101")[:2])
+    wanted = wishing(PLANT, "PT-1101", "channels", "1")
+    wanted = noted(noted(wanted, first, channels="2"), second, channels="1")
+    by_name = {one.candidate.kind.name: one for one in fits(wanted, "PT-1101")}
+    assert by_name[first].reason == "channels: 1 at the most wanted"
+    assert by_name[second].serves
+
+
 def test_wishes_of_the_search_refuse() -> None:
     first = fits(PLANT, "PT-1101")[0]
     gone = noted(PLANT, first.candidate.kind.name, status="obsolete")

@@ -47,8 +47,8 @@ class Served:
         connection.close()
         return answer, text
 
-    def end(self):
-        self.process.send_signal(signal.SIGINT)
+    def end(self, by=signal.SIGINT):
+        self.process.send_signal(by)
         out, error = self.process.communicate(timeout=30)
         return self.process.returncode, "".join(self.said) + out, error
 
@@ -119,6 +119,19 @@ def test_a_second_one_at_the_same_port_says_so(folder, tmp_path):
     assert (
         told.stderr == f"subspark: cannot listen at 127.0.0.1 port {port}: address already in use\n"
     )
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals of POSIX")
+@pytest.mark.parametrize("by", [signal.SIGINT, signal.SIGTERM])
+def test_it_ends_in_good_order_also_in_the_background_of_a_script(folder, by):
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)  # as a shell does for "command &"
+    try:
+        served = Served(str(folder))
+    finally:
+        signal.signal(signal.SIGINT, before)
+    status, _, error = served.end(by)
+    assert status == 0
+    assert error == ""
 
 
 @pytest.mark.parametrize(

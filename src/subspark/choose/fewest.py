@@ -10,132 +10,30 @@ from __future__ import annotations
 import dataclasses
 import math
 from collections import Counter
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from subspark.assess import Assessment, assess
-from subspark.choose.around import around
 from subspark.choose.candidates import Candidate, use_of
 from subspark.choose.change import Change, Edit
-from subspark.choose.covering import Covering, Progress, Result, curve
-from subspark.choose.covering import fewest as cover
-from subspark.choose.filters import Wishes, facts_of, filtered
+from subspark.choose.covering import Covering, Result, curve
+from subspark.choose.fewest_cables import Told, fewest_cables
+from subspark.choose.filters import facts_of, filtered
 from subspark.choose.fits import Search
 from subspark.choose.matrix import Board
-from subspark.choose.whatif import Difference, states
-from subspark.errors import SubsparkError, UsageError
+from subspark.choose.proposal import Ask, Miss, Proposal, TypeLine
+from subspark.choose.settling import Settled, Watcher, settle
+from subspark.errors import UsageError
 from subspark.model import Circuit, Plant, content
 from subspark.physics.ignition import Curves
-from subspark.rules import Verdict
 
 __all__ = ["Ask", "Miss", "Proposal", "TypeLine", "fewest", "margins"]
 
 Bools = npt.NDArray[np.bool_]
-Watcher = Callable[[Progress], bool | None]
-ROUNDS = 60
-
-
-@dataclass(frozen=True, slots=True)
-class Ask:
-    """What is asked of a standard choice of types.
-
-    ``stocking`` is the cost of each further type kept in stores, ``replacing`` that of putting
-    another type where one serves already, ``spare`` the share of channels kept free. ``forced``
-    and ``forbidden`` name types.
-    """
-
-    margin: float = 1.0
-    order: Literal["types", "cost"] = "types"
-    stocking: float = 0.0
-    replacing: float = 0.0
-    spare: float = 0.0
-    time_limit: float = 60.0
-    wishes: Wishes = field(default_factory=Wishes)
-    forced: tuple[str, ...] = ()
-    forbidden: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class TypeLine:
-    """One type before and after: circuits on it, and modules to buy."""
-
-    name: str
-    maker: str
-    before: int
-    after: int
-    bought: int
-    price: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class Miss:
-    """A circuit that no type serves, and what comes nearest."""
-
-    tag: str
-    nearest: str
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class Proposal:
-    """A choice of types for a plant, as a change that can be reviewed and applied.
-
-    ``left`` are circuits that were not asked (several sources, segments, certificates for a
-    combination): they stay as they are, and their types stay in stores. ``first`` is the
-    optimiser's answer before anything was struck out: its bounds hold for the whole problem,
-    whatever was struck out after.
-    """
-
-    ask: Ask
-    result: Result
-    first: Result
-    lines: tuple[TypeLine, ...]
-    misses: tuple[Miss, ...]
-    left: tuple[str, ...]
-    change: Change
-    priced: bool
-    rounds: int
-    struck: int
-
-    @property
-    def types_proved(self) -> bool:
-        """Whether no choice keeps fewer types in stores."""
-        return _strength(self.result, self.first)[0]
-
-    @property
-    def proved(self) -> bool:
-        """Whether nothing is better in the order asked."""
-        types, cost = _strength(self.result, self.first)
-        return types and cost if self.ask.order == "types" else cost
-
-    @property
-    def gap(self) -> float:
-        """How far the least cost may still lie below, as a share; of plans of as few types."""
-        total = self.result.cost.total
-        return float((total - self.first.bound) / total) if total > self.first.bound else 0.0
-
-    @property
-    def types_before(self) -> int:
-        """How many types are in use now, in circuits that were asked and others."""
-        return sum(one.before > 0 for one in self.lines)
-
-    @property
-    def types_after(self) -> int:
-        """How many types would be in use."""
-        return sum(one.after > 0 for one in self.lines)
-
-
-def _strength(found: Result, first: Result) -> tuple[bool, bool]:
-    """Whether the number of types, and the cost, are proved to be the least."""
-    types = len(found.chosen) == first.types_bound
-    if found.order == "types":
-        return types, types and first.proved and found.cost.total <= first.bound
-    return types, first.proved and found.cost.total <= first.bound
 
 
 class _Types:
@@ -185,12 +83,11 @@ def _asked(plant: Plant) -> tuple[list[Circuit], list[Circuit]]:
 
 
 def _sharing(circuits: Sequence[Circuit]) -> npt.NDArray[np.int64]:
-    """Numbers of the groups that may share a module: same cabinet, place and SIL."""
+    """Numbers of the groups that may share a module: same cabinet, place, SIL, redundant half."""
     keys = []
     for one in circuits:
-        use = one.sources[0]
-        level = next((row.value for row in one.function if row.what == "SIL"), "")
-        keys.append((use.cabinet, use.place, level))
+        use, said = one.sources[0], {row.what: row.value for row in one.function}
+        keys.append((use.cabinet, use.place, said.get("SIL", ""), said.get("redundant half", "")))
     number = {key: at for at, key in enumerate(dict.fromkeys(keys))}
     return np.array([number[key] for key in keys], dtype=np.int64)
 
@@ -225,7 +122,7 @@ def _present(circuits: Sequence[Circuit], search: Search) -> npt.NDArray[np.intp
 class _Problem:
     """A plant laid out for the optimiser, with what was struck out of it."""
 
-    plant: Plant
+    given: Plant
     ask: Ask
     search: Search
     board: Board
@@ -294,48 +191,24 @@ class _Problem:
         circuits = tuple(changed.get(one.tag, one) for one in self.search.plant.circuits)
         return dataclasses.replace(self.search.plant, circuits=circuits), places
 
-    def strike(self, assessment: Assessment, choice: Sequence[int]) -> int:
-        """Strike out what does not hold in the whole plant; how many pairs."""
-        struck = 0
-        by_tag = {one.tag: one for one in assessment.summaries()}
-        for index, circuit in enumerate(self.circuits):
-            at = choice[index]
-            if at < 0:
-                continue
-            one = by_tag[circuit.tag]
-            used = [one.utilisation]
-            holds = one.verdict is Verdict.SAFE
-            if holds and self.search.function.judgeable(circuit):
-                works = assessment.function[circuit.tag]
-                holds = works.verdict is Verdict.SAFE
-                used.append(works.utilisation)
-            holds = holds and all(u is None or u <= self.ask.margin for u in used)
-            if not holds:
-                self.pairs[index, at] = False
-                struck += 1
-        return struck
+    @property
+    def tags(self) -> list[str]:
+        """The circuit of each row."""
+        return [one.tag for one in self.circuits]
 
-    def others(self, choice: Sequence[int]) -> list[str]:
-        """The circuits that keep what they have: those not asked, and those that nothing serves."""
-        kept = [one.tag for one, at in zip(self.circuits, choice, strict=True) if at < 0]
-        return [*(one.tag for one in self.left), *kept]
+    @property
+    def kept(self) -> list[str]:
+        """The circuits that are not asked."""
+        return [one.tag for one in self.left]
 
-    def strike_for(
-        self, worse: Sequence[str], made: Plant, choice: Sequence[int], changed: Sequence[int]
-    ) -> int:
-        """Strike out the changes that bear on circuits which would be worse; how many pairs."""
-        struck = 0
-        place = {self.circuits[index].tag: index for index in changed}
-        bound = around(made, [made.circuit(tag) for tag in worse])
-        for index in [place[one.tag] for one in bound.circuits if one.tag in place]:
-            self.pairs[index, choice[index]] = False
-            struck += 1
-        if not struck:
-            raise SubsparkError(
-                f"circuit {worse[0]!r} would be worse though nothing near it changes; nothing is "
-                "proposed"
-            )
-        return struck
+    @property
+    def plant(self) -> Plant:
+        """The plant as it stands."""
+        return self.search.plant
+
+    def judgeable(self, tag: str) -> bool:
+        """Whether it can be judged if a circuit works."""
+        return self.search.function.judgeable(self.plant.circuit(tag))
 
 
 def _laid_out(plant: Plant, ask: Ask, curves: Curves | None) -> _Problem:
@@ -348,7 +221,7 @@ def _laid_out(plant: Plant, ask: Ask, curves: Curves | None) -> _Problem:
     board = Board(search.table, search.function, circuits)
     found = board.serving(ask.margin)
     return _Problem(
-        plant=plant,
+        given=plant,
         ask=ask,
         search=search,
         board=board,
@@ -366,6 +239,7 @@ def fewest(
     *,
     curves: Curves | None = None,
     progress: Watcher | None = None,
+    told: Told | None = None,
 ) -> Proposal:
     """Choose source types that serve every circuit of a plant with the margin asked.
 
@@ -393,45 +267,14 @@ def fewest(
         The proposal could not be made to hold.
     """
     ask = Ask() if ask is None else ask
+    if ask.of == "cables":
+        return fewest_cables(plant, ask, curves=curves, progress=progress, told=told)
     problem = _laid_out(plant, ask, curves)
-    struck = 0
-    first: Result | None = None
-    for number in range(1, ROUNDS + 1):
-        result = cover(
-            problem.covering(),
-            order=ask.order,
-            time_limit=ask.time_limit,
-            progress=progress,
-            unknown_prices="leave out",
-        )
-        first = result if first is None else first
-        choice = problem.choice(result)
-        made, changed = problem.made(choice)
-        tags = [one.tag for one in problem.circuits]
-        more = problem.strike(assess(made, tags, curves=curves), choice)
-        if not more:
-            worse = _worse(problem.search.plant, made, problem.others(choice), curves)
-            more = problem.strike_for(worse, made, choice, changed) if worse else 0
-        if not more:
-            return _proposal(problem, (result, first), choice, made, (number, struck))
-        struck += more
-    raise SubsparkError(
-        f"after {ROUNDS} rounds the choice still does not hold in the whole plant; nothing is "
-        "proposed"
-    )
-
-
-def _worse(before: Plant, after: Plant, tags: Sequence[str], curves: Curves | None) -> list[str]:
-    """The circuits of these that lose a verdict."""
-    if not tags:
-        return []
-    old = states(assess(before, tags, curves=curves))
-    new = states(assess(after, tags, curves=curves))
-    return [tag for tag in tags if Difference(tag, old[tag], new[tag]).worse]
+    return _proposal(problem, settle(problem, curves, progress))
 
 
 def _edits(problem: _Problem, made: Plant) -> tuple[Edit, ...]:
-    before = {one.tag: one for one in problem.plant.circuits}
+    before = {one.tag: one for one in problem.given.circuits}
     return tuple(
         Edit(
             ("circuits", one.tag, "sources"),
@@ -443,20 +286,14 @@ def _edits(problem: _Problem, made: Plant) -> tuple[Edit, ...]:
     )
 
 
-def _proposal(
-    problem: _Problem,
-    found: tuple[Result, Result],
-    choice: Sequence[int],
-    made: Plant,
-    rounds: tuple[int, int],
-) -> Proposal:
+def _proposal(problem: _Problem, found: Settled) -> Proposal:
     ask, search = problem.ask, problem.search
-    result, first = found
+    result, made = found.result, found.made
 
     def uses(plant: Plant) -> Counter[str]:
         return Counter(use.source for one in plant.circuits for use in one.sources)
 
-    before, after = uses(problem.plant), uses(made)
+    before, after = uses(problem.given), uses(made)
     bought: Counter[str] = Counter()
     for one in result.purchases:
         bought[problem.types.kinds[one.type]] += one.bought
@@ -469,7 +306,7 @@ def _proposal(
         lines.append(TypeLine(name, kind.maker, before[name], after[name], bought[name], price))
     lines.sort(key=lambda one: (-one.after, -one.before, one.name))
     misses = []
-    for index, at in enumerate(choice):
+    for index, at in enumerate(found.choice):
         if at < 0:
             tag = problem.circuits[index].tag
             (nearest,) = search.fits(tag, 1) or (None,)
@@ -478,14 +315,14 @@ def _proposal(
     return Proposal(
         ask=ask,
         result=result,
-        first=first,
+        first=found.first,
         lines=tuple(lines),
         misses=tuple(misses),
         left=tuple(one.tag for one in problem.left),
-        change=Change(why, problem.plant.digest, _edits(problem, made)),
+        change=Change(why, problem.given.digest, _edits(problem, made)),
         priced=priced,
-        rounds=rounds[0],
-        struck=rounds[1],
+        rounds=found.rounds,
+        struck=found.struck,
     )
 
 

@@ -72,6 +72,10 @@ def _of_circuit(wish: Facts, fact: Facts) -> Iterator[tuple[bool | None, str]]:
     if not math.isnan(heat):
         gives = fact.spread("heat").high
         yield (None if math.isnan(gives) else gives <= heat), "heat: too much for the cabinet"
+    most = wish.spread("channels").high
+    if not math.isnan(most):
+        has = fact.spread("channels").high
+        yield (None if math.isnan(has) else has <= most), f"channels: {most:g} at the most wanted"
     if approval := wish.word("approval"):
         yield _approved(fact, approval)
 

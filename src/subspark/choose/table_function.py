@@ -20,7 +20,7 @@ from subspark.model import Circuit
 from subspark.rules import Verdict
 from subspark.rules.function import KINDS, columns_of
 
-__all__ = ["FunctionAgainst", "FunctionTable"]
+__all__ = ["FunctionAgainst", "FunctionTable", "judgeable"]
 
 Floats = npt.NDArray[np.float64]
 
@@ -46,6 +46,12 @@ class Group(NamedTuple):
     columns: tuple[Any, ...]
 
 
+def judgeable(circuit: Circuit, context: Context) -> bool:
+    """Whether function is a question in a circuit: some device of it has a role."""
+    items = (context.items[one.apparatus] for one in circuit.members if not one.temporary)
+    return any(row.what == "role" for item in items for row in item.function)
+
+
 @dataclass(slots=True)
 class FunctionTable:
     """The candidates' side of function, laid out once for circuits that ask alike."""
@@ -56,9 +62,8 @@ class FunctionTable:
     _groups: dict[object, list[Group]] = field(default_factory=dict)
 
     def judgeable(self, circuit: Circuit) -> bool:
-        """Whether function is a question in this circuit: some device of it has a role."""
-        items = (self.context.items[one.apparatus] for one in circuit.members if not one.temporary)
-        return any(row.what == "role" for item in items for row in item.function)
+        """Whether function is a question in this circuit."""
+        return judgeable(circuit, self.context)
 
     def role(self, place: int) -> str:
         """The role of a candidate; blank where none is stated."""

@@ -1,4 +1,4 @@
-"""``subspark fewest``: the fewest source types that serve a whole plant."""
+"""``subspark fewest``: the fewest source or cable types that serve a whole plant."""
 
 from __future__ import annotations
 
@@ -41,14 +41,18 @@ def fewest(arguments: argparse.Namespace) -> int:
         wishes=Wishes(makers=tuple(arguments.maker or ()), obsolete=arguments.obsolete),
         forced=tuple(arguments.keep or ()),
         forbidden=tuple(arguments.without or ()),
+        of=arguments.of,
     )
     asked = _margins(arguments.curve)
+    if asked and arguments.of == "cables":
+        raise UsageError("--curve is of sources; leave it out, or --of cables")
     curves = curves_in_use(arguments.curves)
     with Busy(f"reading {arguments.plant}") as busy:
         plant = read_plant(arguments.plant)
         if arguments.code is not None:
             plant = dataclasses.replace(plant, code=arguments.code)
-        busy.says(f"trying {len(plant.sources):,} sources in {len(plant.circuits):,} circuits")
+        tried = len(plant.cables if arguments.of == "cables" else plant.sources)
+        busy.says(f"trying {tried:,} {arguments.of} in {len(plant.circuits):,} circuits")
 
         def watch(one: Progress) -> None:
             busy.says(
@@ -56,7 +60,10 @@ def fewest(arguments: argparse.Namespace) -> int:
                 f"gap {one.gap:.1%}"
             )
 
-        found = choose(plant, ask, curves=curves, progress=watch)
+        def told(done: int, of: int) -> None:
+            busy.says(f"tried {done} of {of} {arguments.of}")
+
+        found = choose(plant, ask, curves=curves, progress=watch, told=told)
         curve = margins(plant, asked, ask, curves=curves, progress=watch) if asked else []
     if arguments.output:
         write_change_file(found.change, arguments.output)
@@ -83,21 +90,22 @@ def _margins(text: str | None) -> list[float]:
 
 
 def _print(found: Proposal, curve: Curve, paper: Paper) -> None:
+    laid = found.ask.of == "cables"
     columns = [
         Column("type"),
-        Column("maker", flexible=True),
-        Column("now", right=True),
-        Column("then", right=True),
-        Column("to buy", right=True),
-        *([Column("price", right=True)] if found.priced else []),
+        *([] if laid else [Column("maker", flexible=True)]),
+        Column("runs now" if laid else "now", right=True),
+        Column("runs then" if laid else "then", right=True),
+        Column("m to lay" if laid else "to buy", right=True),
+        *([Column("price of 1 m" if laid else "price", right=True)] if found.priced else []),
     ]
     rows: list[list[Cell | str]] = []
     for one in found.lines:
-        price = "" if one.price is None else f"{one.price:,.0f}"
+        price = "" if one.price is None else f"{one.price:,.2f}" if laid else f"{one.price:,.0f}"
         rows.append(
             [
                 Cell(one.name, "title" if one.after else "quiet"),
-                one.maker,
+                *([] if laid else [one.maker]),
                 f"{one.before:,}" if one.before else "",
                 f"{one.after:,}" if one.after else "",
                 f"{one.bought:,}" if one.bought else "",
@@ -131,8 +139,11 @@ def _told(found: Proposal) -> list[str]:
     """What a person must know of a proposal: cost, proof, greedy's answer, what was left."""
     result, first = found.result, found.first
     total = float(result.cost.total)
-    unit = "" if found.priced else " (no prices stated: each module counts 1)"
-    out = [f"Cost {total:,.0f}{unit}, {len(found.change.edits):,} circuits change."]
+    laid = found.ask.of == "cables"
+    each = "metre" if laid else "module"
+    unit = "" if found.priced else f" (no prices stated: each {each} counts 1)"
+    what = "runs" if laid else "circuits"
+    out = [f"Cost {total:,.0f}{unit}, {len(found.change.edits):,} {what} change."]
     if found.proved:
         out.append("Proved: nothing is better in the order asked.")
     elif found.types_proved:
@@ -148,9 +159,19 @@ def _told(found: Proposal) -> list[str]:
         "hold in the whole plant and were struck out."
     )
     if found.left:
+        why = (
+            "no cable of their own, segments, thermocouples"
+            if laid
+            else "several sources, segments, a certificate for the combination"
+        )
         out.append(
-            f"{len(found.left):,} circuits stay as they are (several sources, segments, a "
-            "certificate for the combination); their types stay in stores."
+            f"{len(found.left):,} circuits stay as they are ({why}); their types stay in stores."
+        )
+    if laid:
+        out.append(
+            "A type takes the place of another only if both are multicores or neither, have the "
+            "same kind of screen, and it has no fewer cores; armour, sheath and colour are for a "
+            "person to compare. Cables that circuits share stay as they are."
         )
     return out
 

@@ -237,12 +237,16 @@ def _add_fewest(commands: Commands[argparse.ArgumentParser]) -> None:
     fewest = _command(
         commands,
         "fewest",
-        "the fewest source types that serve the whole plant",
-        "Chooses source types so that every circuit is served with the margin asked, and tells "
-        "what is proved of the choice. The proposal is a change, to be reviewed and applied. "
+        "the fewest source or cable types that serve the whole plant",
+        "Chooses source types (or cable types) so that every circuit is served with the margin "
+        "asked, and tells what is proved of the choice. The proposal is a change, to be reviewed "
+        "and applied. "
         "Ends with 1 where some circuit is served by nothing.",
     )
     _plant(fewest)
+    fewest.add_argument(
+        "--of", choices=("sources", "cables"), default="sources", help="what is chosen"
+    )
     fewest.add_argument(
         "--margin",
         type=float,

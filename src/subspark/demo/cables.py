@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final, Literal, NamedTuple
 
 from subspark.demo.sheets import Sheet
-from subspark.model import CableType
+from subspark.model import CableType, Datum
 from subspark.quantity import (
     Area,
     CapacitancePerLength,
@@ -175,8 +175,28 @@ _MULTICORES: Final = (
         "other",
     ),
 )
+_PRICES: Final = {
+    "FC 2x1.5": "2.1",
+    "FC 2x0.75 screened": "1.9",
+    "FC 3x1.0 screened": "2.6",
+    "FC 4x0.75 screened": "2.9",
+    "FC 2x2.5 armoured": "5.4",
+    "KX 2x0.5 compensating": "3.8",
+    "VX 3x0.35 probe": "4.5",
+    TRUNK_A: "11.5",
+    TRUNK_B: "13.2",
+    TRUNK_B_THIN: "19.8",
+}
+"""Prices of a metre; the old trunks and the unknown one are no longer sold."""
 _COVERAGE: Final = 85.0
 _MULTICORE: Final[dict[str, Literal["A", "B", "other"]]] = {"A": "A", "B": "B", "other": "other"}
+
+
+def _sold(name: str) -> tuple[Datum, ...]:
+    price = _PRICES.get(name)
+    if price is None:
+        return (Datum(what="status", value="obsolete"),)
+    return (Datum(what="price", value=price), Datum(what="status", value="current"))
 
 
 def _cable(number: int, row: _Row, pairs: int | None = None, sort: str = "") -> CableType:
@@ -211,6 +231,7 @@ def _cable(number: int, row: _Row, pairs: int | None = None, sort: str = "") -> 
         rated_temperature=Temperature("80 °C", sheet.at(2)) if known else Temperature(),
         multicore=_MULTICORE.get(sort, ""),
         fixed_and_protected="yes" if sort == "B" else "",
+        function=_sold(row.name),
         evidence=here if known else Evidence(note="only the number of cores is known"),
     )
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import io
 import os
+import signal
 import socket
+import threading
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
@@ -140,6 +142,7 @@ def serve(
         f"Sign in once, within 30 minutes: {where}/enter/{secret}",
         "Ctrl+C ends it.",
     )
+    _heed_signals()
     for line in lines:
         say(line)
     worker = Worker()
@@ -148,6 +151,17 @@ def serve(
         _run(listening, https=https)
     finally:
         worker.stop()
+
+
+def _heed_signals() -> None:
+    """End in good order by Ctrl+C and by SIGTERM, also where a script started it in background."""
+    if threading.current_thread() is threading.main_thread():
+        for one in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(one, _end)
+
+
+def _end(*_: object) -> None:
+    raise KeyboardInterrupt
 
 
 def _own(host: str) -> list[str]:

@@ -436,6 +436,7 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
             "The name of the type, once; runs refer to it.",
             width=20,
             example="2 x 1.5 screened",
+            key="Cable",
         ),
         Column("C", "C", "Capacitance per length as used.", "nF/km", 11, 120),
         Column("C_core", "C core-core", "Capacitance per length, core to core.", "nF/km", 12),

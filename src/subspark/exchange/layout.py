@@ -470,6 +470,7 @@ SHEETS: tuple[Sheet, ...] = (
             "source": ("sources", "function"),
             "apparatus": ("apparatus", "function"),
             "simple apparatus": ("simple", "function"),
+            "cable": ("cables", "function"),
             "circuit": ("circuits", "function"),
         },
         "row",

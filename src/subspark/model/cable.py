@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from subspark.model.base import Answer, Record
+from subspark.model.functional import Datum
 from subspark.quantity import (
     Area,
     CapacitancePerLength,
@@ -35,7 +36,8 @@ class CableType(Record):
     function and fieldbus segments; where neither is stated the highest of IEC 60228 for
     ``section`` and ``conductor`` counts, or that of ``gauge``. ``L_R`` is the highest L/R
     where the data sheet states it. ``cores`` is how many conductors one circuit may use;
-    ``pairs`` how many pairs a multicore has.
+    ``pairs`` how many pairs a multicore has. ``function`` holds what decides no verdict: the
+    price of a metre, whether it is still made.
     """
 
     name: str
@@ -63,4 +65,5 @@ class CableType(Record):
     multicore: Literal["A", "B", "other", ""] = ""
     fixed_and_protected: Answer = ""
     construction: Answer = ""
+    function: tuple[Datum, ...] = ()
     evidence: Evidence = Evidence()

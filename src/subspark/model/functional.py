@@ -232,6 +232,7 @@ What = Literal[
     "approval",
     "status",
     "signal",
+    "redundant half",
 ]
 
 
@@ -387,9 +388,9 @@ TERMS: dict[str, Term] = {
     "stations": Term(
         COUNT, "Devices on the whole segment, where it has more than the circuit shows."
     ),
-    "price": Term(MONEY, "Price of one, in the money of the plant."),
+    "price": Term(MONEY, "Price of one, of a cable of a metre, in the money of the plant."),
     "stock": Term(COUNT, "How many lie in stores."),
-    "channels": Term(COUNT, "Channels of one module."),
+    "channels": Term(COUNT, "Channels of one module; of a circuit, the most that it may have."),
     "spare channels": Term(RATIO, "Share of the channels kept free."),
     "SIL": Term(("1", "2", "3"), "Safety integrity level claimed or asked."),
     "line-fault detection": Term(_YES_NO, "Whether it tells a broken or shorted line."),
@@ -405,6 +406,7 @@ TERMS: dict[str, Term] = {
         ),
         "Type of the signal.",
     ),
+    "redundant half": Term((), "Half of a redundant pair; halves of other names share no module."),
 }
 """The vocabulary. The order is that of :data:`What`."""
 
