@@ -54,6 +54,7 @@ FREE = {
     "ApparatusType.function[]": WORKS,
     "SimpleType.function[]": WORKS,
     "Circuit.function[]": WORKS,
+    "CableType.function[]": "price and status: for choosing, of no rule",
     "Datum.at": WORKS,
     "Datum.part": WORKS,
     "Datum.evidence": WORKS,

@@ -195,6 +195,18 @@ def test_a_low_alarm_that_the_leakage_lifts_is_no_alarm():
     assert found.rules["low alarm"].verdict is Verdict.UNSAFE
 
 
+def test_an_alarm_that_lies_near_its_threshold_uses_up_no_margin():
+    """3.55 of 3.6 mA is how alarms are; what is left of the loop are its volts. Own rule."""
+    found = loop(device={"low alarm current": "3.55 mA", "lift-off voltage": "8 V"})
+    assert found.verdict is Verdict.SAFE
+    assert found.rules["low alarm"].demand / found.rules["low alarm"].limit > 0.98
+    assert found.governing != "low alarm"
+    assert found.utilisation < 0.95
+    failing = loop(device={"low alarm current": "3.7 mA", "lift-off voltage": "8 V"})
+    assert failing.governing == "low alarm"
+    assert failing.utilisation > 1.0
+
+
 @pytest.mark.parametrize(
     ("where", "word"),
     [

@@ -14,6 +14,7 @@ import numpy as np
 
 from subspark.assess.function.cases import Each, Figure, FunctionCase
 from subspark.quantity import Spread
+from subspark.rules import Verdict
 from subspark.rules.bound import Settled, settle
 from subspark.rules.function import (
     KINDS,
@@ -106,7 +107,11 @@ def block_columns(kind: str, cases: Sequence[FunctionCase]) -> Any:  # noqa: ANN
 def evaluate(rule: FunctionRule, columns: Any) -> Settled:  # noqa: ANN401 - of the rule's kind
     """Verdict and utilisation of each case by one rule."""
     with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
-        return settle(rule.evaluate(columns))
+        settled = settle(rule.evaluate(columns))
+    if rule.near:
+        unsure = settled.verdict != Verdict.SAFE
+        return settled._replace(utilisation=np.where(unsure, settled.utilisation, np.nan))
+    return settled
 
 
 def judge_columns(kind: str, columns: Any, shape: tuple[int, ...]) -> Judged:  # noqa: ANN401

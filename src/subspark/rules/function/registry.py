@@ -33,7 +33,9 @@ class FunctionRule:
     """One question of function put to circuits of one kind.
 
     ``unit`` is that of both sides; ``cites`` says where the rule comes from; ``remedy`` what
-    to do where it fails.
+    to do where it fails. ``near`` says that both sides lie close to each other by their nature,
+    such as an alarm current and its threshold: where the rule holds, the share used is no
+    measure of how near the circuit is to failing, and is not counted.
     """
 
     name: str
@@ -45,6 +47,7 @@ class FunctionRule:
     needs: tuple[str, ...]
     remedy: str
     evaluate: Callable[[Any], Bound | All]
+    near: bool = False
 
 
 KINDS: dict[str, Kind] = {}
@@ -79,6 +82,7 @@ def function_rule(
     cites: str,
     needs: tuple[str, ...],
     remedy: str,
+    near: bool = False,
 ) -> Callable[[Callable[[Columns], Bound | All]], Callable[[Columns], Bound | All]]:
     """Declare a rule of function for the circuits whose columns are ``of``.
 
@@ -100,7 +104,7 @@ def function_rule(
         function: Callable[[Columns], Bound | All],
     ) -> Callable[[Columns], Bound | All]:
         _RULES[home][name] = FunctionRule(
-            name, home, says, relation, unit, cites, needs, remedy, function
+            name, home, says, relation, unit, cites, needs, remedy, function, near
         )
         return function
 

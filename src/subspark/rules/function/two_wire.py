@@ -185,6 +185,7 @@ def accuracy(c: TwoWire) -> Bound:
     needs=("barrier", "I_low", "leakage", "own", "hot", "in_return", "low_alarm"),
     remedy="A lower alarm current, a barrier with less leakage, the load in the return leg, "
     "another threshold at the input.",
+    near=True,
 )
 def low_alarm(c: TwoWire) -> Bound:
     """Lowest current as the load sees it; one that is still a measurement asks nothing."""
@@ -203,6 +204,7 @@ def low_alarm(c: TwoWire) -> Bound:
     cites="NAMUR NE 43: 21 mA; from 20.5 mA neither alarm nor measurement (from memory)",
     needs=("barrier", "I_high", "return_leakage", "hot", "in_return", "high_alarm"),
     remedy="A higher alarm current, a barrier with less leakage, another threshold at the input.",
+    near=True,
 )
 def high_alarm(c: TwoWire) -> Bound:
     """Highest current as the load sees it; one that is still a measurement asks nothing."""
