@@ -228,6 +228,27 @@ def test_a_change_is_struck_where_a_circuit_that_was_not_asked_would_be_worse(
     assert held.rounds > free.rounds
 
 
+def test_circuits_that_hold_one_by_one_and_not_together_keep_what_they_have() -> None:
+    """LARGE beside LITTLE is 98 mA; LARGE beside LARGE 186 mA, above the 120 mA permitted."""
+    joined = joined_plant()
+    uses = (ss.SourceUse(source="LITTLE"),)
+    circuits = tuple(dataclasses.replace(one, area="H2", sources=uses) for one in joined.circuits)
+    found = fewest(dataclasses.replace(joined, circuits=circuits), Ask(forced=("LARGE",)))
+    assert len(found.first.chosen) == 1
+    assert found.rounds == 2
+    assert found.change.edits == ()
+    assert found.misses == ()
+    assert not found.proved  # one of the two on LARGE is as few types, and was not tried
+
+
+def test_nothing_is_proved_of_a_choice_that_serves_fewer() -> None:
+    """The trunks W-62 and W-63 of the demo plant join circuits that nothing serves together."""
+    found = fewest(PLANT)
+    assert len(found.result.unserved) > len(found.first.unserved)
+    assert not found.proved
+    assert not found.types_proved
+
+
 def test_a_verdict_lost_is_seen() -> None:
     joined = joined_plant()
     large = dataclasses.replace(joined.circuits[1], sources=(ss.SourceUse(source="LARGE"),))

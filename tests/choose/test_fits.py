@@ -5,10 +5,12 @@ from __future__ import annotations
 import dataclasses
 import itertools
 
+import numpy as np
 import pytest
 
 import subspark as ss
 from choose.plants import BARE, WHOLE, bare
+from subspark.assess.function import FunctionAssessment
 from subspark.choose.candidates import candidates_of, with_source
 from subspark.choose.filters import Wishes
 from subspark.choose.fits import Search, fits
@@ -190,12 +192,28 @@ def test_bad_questions_get_one_message() -> None:
         Search(PLANT).fits("PT-1101", at=4)
 
 
-def test_function_is_judged_as_a_whole_assessment_judges_it() -> None:
-    search = Search(WHOLE)
-    for circuit in [one for one in WHOLE.circuits if plain(one, search.table.context)][::25]:
+def sorts(plant: Plant, search: Search) -> list[ss.Circuit]:
+    """One circuit of each sort: alike in the kinds of its cases and in the figures stated."""
+    found: dict[object, ss.Circuit] = {}
+    for one in plant.circuits:
+        if len(one.sources) == 1 and one.method == "entity" and search.function.judgeable(one):
+            kinds = tuple(case.kind for case in search.function.cases(one))
+            found.setdefault((kinds, frozenset(row.what for row in one.function)), one)
+    return list(found.values())
+
+
+@pytest.mark.parametrize("plant", [WHOLE, build_division_plant()], ids=["zones", "divisions"])
+def test_function_is_judged_as_a_whole_assessment_judges_it(plant: Plant) -> None:
+    """Every candidate for each sort of circuit: whose figure a column is, is said in one place."""
+    search = Search(plant)
+    circuits = sorts(plant, search)
+    assert circuits
+    for circuit in circuits:
         found = search.function.against(circuit)
         for at, one in enumerate(search.candidates):
-            changed = replaced(WHOLE, circuit.tag, with_source(circuit, one))
-            works = ss.assess(changed, [circuit.tag]).function[circuit.tag]
+            changed = with_source(circuit, one)
+            works = FunctionAssessment([changed], search.function.context)[circuit.tag]
             assert int(works.verdict) == found.verdict[at], (circuit.tag, one.label)
-            assert works.governing == found.governing[at]
+            assert works.governing == found.governing[at], (circuit.tag, one.label)
+            used = None if np.isnan(found.utilisation[at]) else found.utilisation[at]
+            assert works.utilisation == used, (circuit.tag, one.label)

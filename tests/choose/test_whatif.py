@@ -7,6 +7,7 @@ from random import Random
 
 import pytest
 
+from subspark.choose.around import clusters, joined
 from subspark.choose.change import Change, apply, edit, place_of, read_change, value_at
 from subspark.choose.whatif import touched, what_if
 from subspark.demo import build_plant
@@ -14,6 +15,15 @@ from subspark.errors import UsageError
 from subspark.model import Plant
 
 PLANT = build_plant()
+
+
+def test_clusters_are_what_is_joined() -> None:
+    plant = PLANT
+    number = clusters(plant)
+    for one in plant.circuits[::9]:
+        assert joined(plant, [one.tag]) == {
+            tag for tag, at in number.items() if at == number[one.tag]
+        }
 
 
 def test_a_length_turns_one_circuit() -> None:

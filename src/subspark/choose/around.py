@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from subspark.model import Circuit, Plant
 
-__all__ = ["around", "joined"]
+__all__ = ["around", "clusters", "joined"]
 
 
 def _links(circuit: Circuit, boxes: set[str]) -> Iterator[str]:
@@ -35,6 +35,24 @@ def joined(plant: Plant, tags: Iterable[str]) -> set[str]:
         fresh = [one for link in links for one in by_link[link] if one.tag not in found]
         found |= {one.tag for one in fresh}
     return found
+
+
+def clusters(plant: Plant) -> dict[str, int]:
+    """Number of the cluster of each circuit; those of one number are joined, others are not."""
+    boxes = {one.tag for one in plant.junctions if one.Rth.known}
+    head = list(range(len(plant.circuits)))
+
+    def top(place: int) -> int:
+        while head[place] != place:
+            head[place] = head[head[place]]
+            place = head[place]
+        return place
+
+    first: dict[str, int] = {}
+    for place, one in enumerate(plant.circuits):
+        for link in _links(one, boxes):
+            head[top(place)] = top(first.setdefault(link, place))
+    return {one.tag: top(place) for place, one in enumerate(plant.circuits)}
 
 
 def around(plant: Plant, circuits: Sequence[Circuit]) -> Plant:

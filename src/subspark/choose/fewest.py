@@ -298,12 +298,15 @@ def _proposal(problem: _Problem, found: Settled) -> Proposal:
     for one in result.purchases:
         bought[problem.types.kinds[one.type]] += one.bought
     prices, priced = problem.types.prices()
+    chosen = {problem.types.kinds[at] for at in result.chosen}
     lines = []
     for name in dict.fromkeys((*before, *after)):
         kind = next(one for one in search.plant.sources if one.name == name)
         at = problem.types.number.get(name)
         price = None if at is None or not priced or math.isnan(prices[at]) else float(prices[at])
-        lines.append(TypeLine(name, kind.maker, before[name], after[name], bought[name], price))
+        counts = (before[name], after[name], bought[name])
+        # A type that could not be chosen at all stays where it is: it is of any choice.
+        lines.append(TypeLine(name, kind.maker, *counts, price, name in chosen or at is None))
     lines.sort(key=lambda one: (-one.after, -one.before, one.name))
     misses = []
     for index, at in enumerate(found.choice):

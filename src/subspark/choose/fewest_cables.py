@@ -132,6 +132,12 @@ class _Cables:
         return self.function[tag]
 
     @property
+    def present(self) -> npt.NDArray[np.intp]:
+        """The type of each row now."""
+        number = self._number
+        return np.array([number[one.cable] for one in self.lays], dtype=np.intp)
+
+    @property
     def _number(self) -> dict[str, int]:
         return {one.name: at for at, one in enumerate(self.types)}
 
@@ -139,7 +145,7 @@ class _Cables:
         """The problem as it stands: metres are what a row needs, a metre is what is bought."""
         number = self._number
         rows = np.arange(len(self.lays))
-        now = np.array([number[one.cable] for one in self.lays], dtype=np.int64)
+        now = self.present
         whole = [1 if math.isnan(one.metres) else math.ceil(one.metres) for one in self.lays]
         kept = set(self.kept)
         forced = {
@@ -331,12 +337,15 @@ def _proposal(
     bought: Counter[str] = Counter()
     for one in found.result.purchases:
         bought[chosen.types[one.type].name] += one.bought
+    picked = {chosen.types[at].name for at in found.result.chosen}
     lines = []
     for name in dict.fromkeys((*before, *after)):
         at = number.get(name)
         price = None if at is None or not chosen.priced else float(chosen.price[at])
         stated = None if price is None or math.isnan(price) else price
-        lines.append(TypeLine(name, "", before[name], after[name], bought[name], stated))
+        counts = (before[name], after[name], bought[name])
+        # A type that could not be chosen at all stays where it lies: it is of any choice.
+        lines.append(TypeLine(name, "", *counts, stated, name in picked or at is None))
     lines.sort(key=lambda one: (-one.after, -one.before, one.name))
     misses = [
         _miss(chosen, row, alike[row], serving[row], curves)

@@ -35,7 +35,11 @@ class Ask:
 
 @dataclass(frozen=True, slots=True)
 class TypeLine:
-    """One type before and after: circuits on it, and modules to buy."""
+    """One type before and after: circuits on it, and modules to buy.
+
+    ``chosen`` says that it is of the choice; a type that is not may stay in use only in circuits
+    that nothing serves.
+    """
 
     name: str
     maker: str
@@ -43,6 +47,7 @@ class TypeLine:
     after: int
     bought: int
     price: float | None
+    chosen: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,13 +103,24 @@ class Proposal:
         return sum(one.before > 0 for one in self.lines)
 
     @property
+    def types_unserved(self) -> int:
+        """How many types would stay in use only in circuits that nothing serves."""
+        return sum(one.after > 0 and not one.chosen for one in self.lines)
+
+    @property
     def types_after(self) -> int:
         """How many types would be in use."""
         return sum(one.after > 0 for one in self.lines)
 
 
 def _strength(found: Result, first: Result) -> tuple[bool, bool]:
-    """Whether the number of types, and the cost, are proved to be the least."""
+    """Whether the number of types, and the cost, are proved to be the least.
+
+    Of a choice that serves fewer circuits than the first answer nothing is proved: its bounds
+    are of serving them all.
+    """
+    if len(found.unserved) > len(first.unserved):
+        return False, False
     types = len(found.chosen) == first.types_bound
     if found.order == "types":
         return types, types and first.proved and found.cost.total <= first.bound

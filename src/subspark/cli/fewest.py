@@ -115,6 +115,9 @@ def _print(found: Proposal, curve: Curve, paper: Paper) -> None:
     paper.table(columns, rows)
     paper.line("")
     paper.line(Cell(f"{found.types_before} types in use now, {found.types_after} then.", "title"))
+    if found.types_unserved:
+        count = found.types_unserved
+        paper.line(f"Of these {count} stay only in circuits that nothing serves: mend those.")
     for line in _told(found):
         paper.text(line)
     if found.misses:
@@ -144,7 +147,14 @@ def _told(found: Proposal) -> list[str]:
     unit = "" if found.priced else f" (no prices stated: each {each} counts 1)"
     what = "runs" if laid else "circuits"
     out = [f"Cost {total:,.0f}{unit}, {len(found.change.edits):,} {what} change."]
-    if found.proved:
+    lost = len(result.unserved) - len(first.unserved)
+    if lost > 0:
+        out.append(
+            f"Nothing is proved of this choice: {lost} {what if laid else 'circuits'} could be "
+            "served one by one and not together, by any choice that was tried. Of choices that "
+            f"serve them too none has fewer than {first.types_bound} types."
+        )
+    elif found.proved:
         out.append("Proved: nothing is better in the order asked.")
     elif found.types_proved:
         out.append(f"Proved: no fewer types. Cost not proved: gap {found.gap:.1%}.")
@@ -186,6 +196,7 @@ def _document(plant: Plant, found: Proposal, curve: Curve) -> dict[str, Any]:
         "ask": dataclasses.asdict(found.ask),
         "types before": found.types_before,
         "types after": found.types_after,
+        "types of circuits that nothing serves": found.types_unserved,
         "cost": float(result.cost.total),
         "proved": found.proved,
         "types proved": found.types_proved,

@@ -72,7 +72,7 @@ def kind_of(columns: type) -> Kind:
     return next(one for one in KINDS.values() if one.columns is columns)
 
 
-def function_rule(
+def function_rule(  # noqa: PLR0913 - the parts of a declaration, each by its name
     name: str,
     of: type[Columns],
     *,

@@ -42,7 +42,7 @@ class Switching(Reading):
     beside: Triple = column("device", "resistors of the contact")
     wetting: Triple = column("device", "wetting current of the contact")
     frequency: Triple = column("circuit", "highest frequency of the signal")
-    monitored: Floats = column("circuit", "line-fault detection")
+    monitored: Floats = column("source", "line-fault detection")
     C_line: Triple = column("line", "capacitance of the cable")
 
 
