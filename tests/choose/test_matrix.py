@@ -13,7 +13,8 @@ from choose.plants import BARE, WHOLE, bare
 from subspark.choose.candidates import with_source
 from subspark.choose.fits import Search
 from subspark.choose.longest import with_length
-from subspark.choose.matrix import Board, grouped
+from subspark.choose.matrix import Board
+from subspark.choose.matrix_groups import grouped
 from subspark.demo import build_division_plant
 from subspark.model import Plant
 from subspark.rules import Verdict

@@ -58,7 +58,8 @@ class FunctionTable:
 
     context: Context
     candidates: tuple[Candidate, ...]
-    _kept: dict[object, tuple[tuple[FunctionCase, ...], ...]] = field(default_factory=dict)
+    _kept: dict[object, dict[object, tuple[FunctionCase, ...]]] = field(default_factory=dict)
+    _signs: list[object] = field(default_factory=list)
     _groups: dict[object, list[Group]] = field(default_factory=dict)
 
     def judgeable(self, circuit: Circuit) -> bool:
@@ -87,14 +88,41 @@ class FunctionTable:
             circuit.area,
         )
 
+    def source(self, circuit: Circuit, place: int) -> tuple[FunctionCase, ...]:
+        """The cases of the circuit with one candidate; kept for circuits that ask alike."""
+        return self._cases_with(circuit, place, self._kept.setdefault(self.key(circuit), {}))
+
     def sources(self, circuit: Circuit) -> tuple[tuple[FunctionCase, ...], ...]:
         """The cases of the circuit with every candidate; kept for circuits that ask alike."""
-        key = self.key(circuit)
-        found = self._kept.get(key)
+        kept = self._kept.setdefault(self.key(circuit), {})
+        return tuple(self._cases_with(circuit, at, kept) for at in range(len(self.candidates)))
+
+    def _cases_with(
+        self, circuit: Circuit, place: int, kept: dict[object, tuple[FunctionCase, ...]]
+    ) -> tuple[FunctionCase, ...]:
+        sign = self._sign(place)
+        found = kept.get(sign)
         if found is None:
-            found = tuple(self.cases(with_source(circuit, one)) for one in self.candidates)
-            self._kept[key] = found
+            found = kept[sign] = self.cases(with_source(circuit, self.candidates[place]))
         return found
+
+    def _sign(self, place: int) -> object:
+        """All of a candidate that function sees: two that differ in safety only are one here."""
+        if not self._signs:
+            scoped = {one.of for one in self.context.plant.declarations if one.scope == "source"}
+            numbers: dict[object, int] = {}
+            for one in self.candidates:
+                kind = one.kind
+                seen = (
+                    kind.function,
+                    kind.terminals_of,
+                    kind.isolation,
+                    one.outputs,
+                    tuple(port.name for port in kind.ports),
+                    kind.name if kind.name in scoped else "",
+                )
+                self._signs.append(numbers.setdefault(seen, len(numbers)))
+        return self._signs[place]
 
     def groups(self, circuit: Circuit) -> list[Group]:
         """Candidates that make the same kinds of cases; kept for circuits that ask alike."""
