@@ -8,7 +8,7 @@ those between by halves. What is equal on both sides is asked once.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -145,7 +145,7 @@ class FunctionMatrix:
         self.sizes = sizes
         self.begin = np.concatenate([[0], np.cumsum(sizes)])[:-1].astype(np.intp)
         self._keys: dict[object, int] = {}
-        self._examples: list[Circuit] = []
+        self._examples: list[Callable[[int], Cases]] = []
         self.key_of = np.array([self._key(group.circuit) for group in groups], dtype=np.intp)
         self.roles = [table.role(place) for place in range(self.size)]
         self.lots: list[_Lot] = []
@@ -163,7 +163,7 @@ class FunctionMatrix:
         found = self._keys.get(key)
         if found is None:
             found = self._keys[key] = len(self._examples)
-            self._examples.append(circuit)
+            self._examples.append(self.table.kept(circuit))
         return found
 
     def spans(self, counts: Numbers, margin: float) -> Spans:
@@ -195,7 +195,7 @@ class FunctionMatrix:
         new = np.unique((key * self.size + place)[found == NEW])
         for one in new.tolist():
             at, candidate = divmod(one, self.size)
-            cases = self.table.source(self._examples[at], candidate)
+            cases = self._examples[at](candidate)
             kinds = tuple(case.kind for case in cases)
             if kinds:
                 lot = self._lot(self.roles[candidate], kinds, candidate)

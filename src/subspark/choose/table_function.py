@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
@@ -16,6 +16,7 @@ from subspark.assess.function import BUILDERS, FunctionCase
 from subspark.assess.function.engine import Judged, block_columns, judge_columns
 from subspark.assess.function.facts import Facts, declared_of, loop_of
 from subspark.choose.candidates import Candidate, with_source
+from subspark.choose.watched import Shared, Watched
 from subspark.model import Circuit
 from subspark.rules import Verdict
 from subspark.rules.function import KINDS, columns_of
@@ -38,6 +39,11 @@ class FunctionAgainst:
     utilisation: Floats
 
 
+def _cases(circuit: Circuit, context: Context) -> tuple[FunctionCase, ...]:
+    loop = loop_of(circuit, context)
+    return tuple(case for build in BUILDERS for case in build(loop))
+
+
 class Group(NamedTuple):
     """Candidates that make the same kinds of cases, with their columns for each case."""
 
@@ -58,8 +64,9 @@ class FunctionTable:
 
     context: Context
     candidates: tuple[Candidate, ...]
-    _kept: dict[object, dict[object, tuple[FunctionCase, ...]]] = field(default_factory=dict)
-    _signs: list[object] = field(default_factory=list)
+    _kept: dict[object, Shared[tuple[FunctionCase, ...]]] = field(default_factory=dict)
+    _watched: tuple[Watched, Context] | None = None
+    _scoped: frozenset[str] = frozenset()
     _groups: dict[object, list[Group]] = field(default_factory=dict)
 
     def judgeable(self, circuit: Circuit) -> bool:
@@ -73,8 +80,7 @@ class FunctionTable:
 
     def cases(self, circuit: Circuit) -> tuple[FunctionCase, ...]:
         """The cases of function of a circuit."""
-        loop = loop_of(circuit, self.context)
-        return tuple(case for build in BUILDERS for case in build(loop))
+        return _cases(circuit, self.context)
 
     def key(self, circuit: Circuit) -> object:
         """What the candidates' side depends on: figures of the circuit, roles, the place."""
@@ -88,41 +94,47 @@ class FunctionTable:
             circuit.area,
         )
 
-    def source(self, circuit: Circuit, place: int) -> tuple[FunctionCase, ...]:
-        """The cases of the circuit with one candidate; kept for circuits that ask alike."""
-        return self._cases_with(circuit, place, self._kept.setdefault(self.key(circuit), {}))
+    def kept(self, circuit: Circuit) -> Callable[[int], tuple[FunctionCase, ...]]:
+        """The cases of the circuit with the candidate at a place, for circuits that ask alike.
+
+        Candidates that differ in nothing that their cases read share them.
+        """
+        key = self.key(circuit)
+        shared = self._kept.get(key)
+        if shared is None:
+            watched, context = self._noting()
+
+            def made(place: int) -> tuple[FunctionCase, ...]:
+                return _cases(with_source(circuit, self.candidates[place]), context)
+
+            shared = self._kept[key] = Shared(watched, made)
+        found = shared
+
+        def of(place: int) -> tuple[FunctionCase, ...]:
+            one = self.candidates[place]
+            scoped = one.kind.name if one.kind.name in self._scoped else ""
+            ports = tuple(port.name for port in one.kind.ports)
+            same = one.kind.name if one.kind.name == circuit.sources[0].source else ""
+            return found.of(place, one.kind.name, (one.outputs, ports, scoped, same))
+
+        return of
 
     def sources(self, circuit: Circuit) -> tuple[tuple[FunctionCase, ...], ...]:
         """The cases of the circuit with every candidate; kept for circuits that ask alike."""
-        kept = self._kept.setdefault(self.key(circuit), {})
-        return tuple(self._cases_with(circuit, at, kept) for at in range(len(self.candidates)))
+        kept = self.kept(circuit)
+        return tuple(kept(place) for place in range(len(self.candidates)))
 
-    def _cases_with(
-        self, circuit: Circuit, place: int, kept: dict[object, tuple[FunctionCase, ...]]
-    ) -> tuple[FunctionCase, ...]:
-        sign = self._sign(place)
-        found = kept.get(sign)
-        if found is None:
-            found = kept[sign] = self.cases(with_source(circuit, self.candidates[place]))
-        return found
-
-    def _sign(self, place: int) -> object:
-        """All of a candidate that function sees: two that differ in safety only are one here."""
-        if not self._signs:
-            scoped = {one.of for one in self.context.plant.declarations if one.scope == "source"}
-            numbers: dict[object, int] = {}
-            for one in self.candidates:
-                kind = one.kind
-                seen = (
-                    kind.function,
-                    kind.terminals_of,
-                    kind.isolation,
-                    one.outputs,
-                    tuple(port.name for port in kind.ports),
-                    kind.name if kind.name in scoped else "",
-                )
-                self._signs.append(numbers.setdefault(seen, len(numbers)))
-        return self._signs[place]
+    def _noting(self) -> tuple[Watched, Context]:
+        """The candidates' types that note what is read of them, and a context that has them."""
+        if self._watched is None:
+            names = {one.kind.name for one in self.candidates}
+            watched = Watched(self.context.sources[name] for name in names)
+            sources = {**self.context.sources, **watched.copies}
+            self._watched = watched, dataclasses.replace(self.context, sources=sources)
+            self._scoped = frozenset(
+                one.of for one in self.context.plant.declarations if one.scope == "source"
+            )
+        return self._watched
 
     def groups(self, circuit: Circuit) -> list[Group]:
         """Candidates that make the same kinds of cases; kept for circuits that ask alike."""

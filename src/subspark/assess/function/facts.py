@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import NamedTuple, cast
 
 from subspark.assess.context import Context
@@ -15,6 +16,7 @@ from subspark.model import (
     ApparatusType,
     Circuit,
     Datum,
+    Declaration,
     Fact,
     Member,
     SimpleType,
@@ -161,6 +163,11 @@ class Loop:
         return found[0] if len(found) == 1 else None
 
 
+@lru_cache(maxsize=4096)
+def _stated(word: What, found: Declaration) -> Datum:
+    return Datum(what=word, value=found.value, evidence=found.evidence)
+
+
 def declared_of(circuit: Circuit, context: Context) -> Iterable[Datum]:
     """Declarations that state a functional figure of this circuit."""
     use = circuit.sources[0] if circuit.sources else None
@@ -173,7 +180,7 @@ def declared_of(circuit: Circuit, context: Context) -> Iterable[Datum]:
     for word in sorted(DECLARED):
         found = context.declared.find(cast("Fact", word), **names)
         if found is not None:
-            yield Datum(what=cast("What", word), value=found.value, evidence=found.evidence)
+            yield _stated(cast("What", word), found)
 
 
 def loop_of(circuit: Circuit, context: Context) -> Loop:
