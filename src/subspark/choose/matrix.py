@@ -100,9 +100,7 @@ class Board:
             serves[np.ix_(members, places)] &= told
         return Matrix(self.circuits, serves, self.exact, asked)
 
-    def _filled(
-        self, start: npt.NDArray[np.int32] | None, stop: npt.NDArray[np.int32]
-    ) -> Bools:
+    def _filled(self, start: npt.NDArray[np.int32] | None, stop: npt.NDArray[np.int32]) -> Bools:
         """The circuits of each group from one rank to another, for each candidate."""
         out = np.empty((len(self.circuits), stop.shape[1]), dtype=bool)
         kind = np.int16 if self._safety.sizes.max(initial=0) < np.iinfo(np.int16).max else np.int32

@@ -7,7 +7,6 @@ those between by halves. What is equal on both sides is asked once.
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
@@ -15,15 +14,23 @@ import numpy as np
 import numpy.typing as npt
 
 from subspark.assess.function import FunctionCase
-from subspark.assess.function.engine import block_columns, judge_columns
+from subspark.assess.function.engine import block_columns, evaluate
 from subspark.choose.candidates import with_source
 from subspark.choose.matrix_groups import Group
-from subspark.choose.matrix_rules import Distinct
+from subspark.choose.matrix_rules import Distinct, Unlisted
 from subspark.choose.table_function import FunctionTable
 from subspark.model import Circuit
 from subspark.quantity import Spread
 from subspark.rules import Verdict
-from subspark.rules.function import KINDS, Members, Table, Triple, columns_of
+from subspark.rules.function import (
+    KINDS,
+    FunctionRule,
+    Members,
+    Table,
+    Triple,
+    columns_of,
+    function_rules,
+)
 
 __all__ = ["FunctionMatrix", "Spans"]
 
@@ -31,8 +38,10 @@ Bools = npt.NDArray[np.bool_]
 Ints = npt.NDArray[np.intp]
 Numbers = npt.NDArray[np.int32]
 Cases = tuple[FunctionCase, ...]
-PAIRS = 1 << 18
-"""Pairs judged at once."""
+PAIRS = 1 << 14
+"""Pairs judged at once: their columns stay in the cache."""
+MARKS = 16
+"""Up to so many marks for each pair tell what is distinct faster than sorting does."""
 NEW, NONE = -2, -1
 """Not made yet; nothing to be made."""
 
@@ -50,8 +59,43 @@ class Spans(NamedTuple):
     asked: int
 
 
+class _Side:
+    """Cases of one kind on one side, as columns: which are alike in some of them."""
+
+    def __init__(self, kind: str, cases: Sequence[FunctionCase], *, source: bool) -> None:
+        self.columns = block_columns(kind, cases)
+        self.names = frozenset(
+            one.name for one in columns_of(KINDS[kind].columns) if (one.owner == "source") == source
+        )
+        held = {}
+        for name in self.names:
+            ends = getattr(self.columns, name)
+            ends = ends if isinstance(ends, tuple) else (ends,)
+            held[name] = np.concatenate([end.reshape(-1, len(cases)) for end in ends])
+        self.distinct = Distinct(held, len(cases))
+
+
+class _Cells:
+    """Columns of pairs of which only those listed can be read; each gathered when first read."""
+
+    def __init__(
+        self, sides: tuple[_Side, _Side], reads: frozenset[str], at: tuple[Ints, Ints]
+    ) -> None:
+        self._sides, self._reads, self._at = sides, reads, at
+
+    def __getattr__(self, name: str) -> Any:  # noqa: ANN401 - a column, by its name
+        for side, at in zip(self._sides, self._at, strict=True):
+            if name in side.names:
+                if name not in self._reads:
+                    raise Unlisted(name)
+                held = _taken(getattr(side.columns, name), at)
+                setattr(self, name, held)
+                return held
+        raise AttributeError(name)
+
+
 class _Store:
-    """Cases of the same kinds, of circuits and of sources, numbered where they are alike."""
+    """Cases of the same kinds, of circuits and of sources, numbered as they come."""
 
     def __init__(self, kinds: tuple[str, ...]) -> None:
         self.kinds = kinds
@@ -59,8 +103,8 @@ class _Store:
         self.source: list[Cases] = []
         self._known: dict[int, int] = {}
         self._laid: tuple[int, int] = (-1, -1)
-        self._columns: list[tuple[Any, Any]] = []
-        self._alike: tuple[Ints, Ints] = (np.zeros(0, np.intp), np.zeros(0, np.intp))
+        self._sides: list[tuple[_Side, _Side]] = []
+        self._reads: dict[tuple[int, str], frozenset[str]] = {}
 
     def source_number(self, cases: Cases) -> int:
         """The number of a candidate's cases; the very same are counted once."""
@@ -70,54 +114,93 @@ class _Store:
         return found
 
     def holds(self, own: Ints, source: Ints, margin: float) -> tuple[Bools, int]:
-        """Whether each rule holds of pairs with no more than the margin used, (rules, P)."""
-        self._lay_out()
-        mine, theirs = self._alike[0][own], self._alike[1][source]
-        code = mine * np.intp(len(self.source)) + theirs
-        distinct, back = np.unique(code, return_inverse=True)
-        parts = [
-            self._judged(*np.divmod(distinct[at : at + PAIRS], len(self.source)), margin)
-            for at in range(0, distinct.size, PAIRS)
-        ]
-        return np.concatenate(parts, axis=1)[:, back], int(distinct.size)
+        """Whether each rule holds of pairs with no more than the margin used, (rules, P).
 
-    def _judged(self, own: Ints, source: Ints, margin: float) -> Bools:
-        parts = []
-        for kind, (ours, theirs) in zip(self.kinds, self._columns, strict=True):
-            held = {}
-            for one in columns_of(KINDS[kind].columns):
-                side, at = (theirs, source) if one.owner == "source" else (ours, own)
-                held[one.name] = _taken(getattr(side, one.name), at)
-            judged = judge_columns(kind, dataclasses.replace(ours, **held), (own.size,))
-            good = (judged.verdicts <= Verdict.SAFE) & ~(judged.utilisations > margin)
-            something = (judged.verdicts == Verdict.SAFE).any(axis=0)  # must be asked
-            parts += [good, something[None]]
-        return np.concatenate(parts)
+        After the rules of each case stands whether any of them asks something at all.
+        """
+        self._lay_out()
+        parts, asked = [], 0
+        for at, kind in enumerate(self.kinds):
+            something = np.zeros(own.size, dtype=bool)
+            for rule in function_rules(kind):
+                said, count = self._said(at, rule, own, source, margin)
+                parts.append((said & _GOOD) != 0)
+                something |= (said & _SOMETHING) != 0
+                asked += count
+            parts.append(something)
+        return np.array(parts), asked
+
+    def _said(
+        self, at: int, rule: FunctionRule, own: Ints, source: Ints, margin: float
+    ) -> tuple[npt.NDArray[np.uint8], int]:
+        """What a rule says of pairs: asked once of those that are alike in all that it reads."""
+        ours, theirs = self._sides[at]
+        reads = self._reads.get((at, rule.name), frozenset())
+        while True:
+            mine, first = ours.distinct.of(reads & ours.names)
+            their, column = theirs.distinct.of(reads & theirs.names)
+            code = mine[own].astype(np.intp) * column.size + their[source]
+            cells, back = _distinct(code, first.size * column.size)
+            row, place = np.divmod(cells, column.size)
+            try:
+                parts = [
+                    self._asked(at, rule, reads, (first[row[cut]], column[place[cut]]), margin)
+                    for cut in _cuts(cells.size)
+                ]
+            except Unlisted as more:
+                reads |= {more.name}
+                self._reads[at, rule.name] = reads
+            else:
+                return np.concatenate(parts)[back], cells.size
+
+    def _asked(
+        self,
+        at: int,
+        rule: FunctionRule,
+        reads: frozenset[str],
+        of: tuple[Ints, Ints],
+        margin: float,
+    ) -> npt.NDArray[np.uint8]:
+        settled = evaluate(rule, _Cells(self._sides[at], reads, of))
+        good = (settled.verdict <= Verdict.SAFE) & ~(settled.utilisation > margin)
+        said = good * _GOOD + (settled.verdict == Verdict.SAFE) * _SOMETHING
+        return np.broadcast_to(said.astype(np.uint8), of[0].shape)
 
     def _lay_out(self) -> None:
         sizes = (len(self.own), len(self.source))
         if sizes == self._laid:
             return
+        for at, kind in enumerate(self.kinds):
+            before = self._sides[at] if self._sides and len(self._sides) > at else (None, None)
+            made = [
+                kept
+                if kept is not None and size == old
+                else _Side(kind, [one[at] for one in side], source=source)
+                for kept, side, size, old, source in zip(
+                    before, (self.own, self.source), sizes, self._laid, (False, True), strict=True
+                )
+            ]
+            self._sides[at : at + 1] = [(made[0], made[1])]
         self._laid = sizes
-        self._columns = [
-            tuple(block_columns(kind, [one[at] for one in side]) for side in (self.own, self.source))  # type: ignore[misc]
-            for at, kind in enumerate(self.kinds)
-        ]
-        self._alike = (self._numbers(0), self._numbers(1))
 
-    def _numbers(self, side: int) -> Ints:
-        """For each case the place of one that is alike in all that this side brings."""
-        size = self._laid[side]
-        held = {}
-        for at, (kind, both) in enumerate(zip(self.kinds, self._columns, strict=True)):
-            for one in columns_of(KINDS[kind].columns):
-                if (one.owner == "source") == (side == 1):
-                    ends = getattr(both[side], one.name)
-                    ends = ends if isinstance(ends, tuple) else (ends,)
-                    for number, end in enumerate(ends):
-                        held[f"{at} {one.name} {number}"] = end
-        number, first = Distinct(held, size).of(held)
-        return first[number]
+
+_GOOD, _SOMETHING = np.uint8(1), np.uint8(2)
+
+
+def _cuts(size: int) -> list[slice]:
+    return [slice(at, at + PAIRS) for at in range(0, max(size, 1), PAIRS)]
+
+
+def _distinct(code: Ints, most: int) -> tuple[Ints, Ints]:
+    """Distinct numbers below some number, in order, and the place of each in them."""
+    if most > MARKS * max(code.size, 1):
+        found: tuple[Ints, Ints] = np.unique(code, return_inverse=True)
+        return found
+    marks = np.zeros(most, dtype=np.int32)
+    marks[code] = 1
+    (cells,) = np.nonzero(marks)
+    marks[cells] = np.arange(cells.size, dtype=np.int32)
+    return cells, marks[code]
 
 
 def _taken(held: Any, at: Ints) -> Any:  # noqa: ANN401 - a triple, table or array
@@ -131,6 +214,16 @@ class _Lot(NamedTuple):
 
     role: str
     store: _Store
+    stand_in: int
+
+
+class _Pairs(NamedTuple):
+    """Pairs of groups and candidates, shape (P,): their lot, and how many are safe."""
+
+    lot: Numbers
+    group: Ints
+    place: Ints
+    counts: Numbers
 
 
 class FunctionMatrix:
@@ -151,9 +244,9 @@ class FunctionMatrix:
         self.lots: list[_Lot] = []
         self._lot_of = np.full((len(self._examples), self.size), NEW, dtype=np.int32)
         self._source = np.full((len(self._examples), self.size), NEW, dtype=np.int32)
-        self._own: list[Numbers] = []
-        self._spanned: list[npt.NDArray[np.int8]] = []
-        self._stand_in: list[int] = []
+        self.stores: list[_Store] = []
+        self._own = np.zeros((0, len(circuits)), dtype=np.intp)
+        self._spanned = np.zeros((0, len(groups)), dtype=np.int8)
 
     def _key(self, circuit: Circuit) -> int:
         """Number of what the candidates' side depends on; none where function is no question."""
@@ -178,13 +271,16 @@ class FunctionMatrix:
         but: list[tuple[int, Ints, Bools]] = []
         asked = 0
         lots = self._lots(self.key_of[group], place)
-        for number in range(len(self.lots)):
-            (at,) = np.nonzero(lots == number)
+        store_of = np.array([self.stores.index(lot.store) for lot in self.lots], dtype=np.intp)
+        stores = np.where(lots >= 0, store_of[lots], NONE) if store_of.size else lots
+        for number, store in enumerate(self.stores):
+            (at,) = np.nonzero(stores == number)
             if not at.size:
                 continue
-            here = (group[at], place[at])
-            found = self._of_lot(number, *here, counts[here], margin)
-            start[here], stop[here] = found.start, np.minimum(found.stop, counts[here])
+            pairs = _Pairs(lots[at], group[at], place[at], counts[group[at], place[at]])
+            found = self._of_store(store, pairs, margin)
+            here = (pairs.group, pairs.place)
+            start[here], stop[here] = found.start, np.minimum(found.stop, pairs.counts)
             but += found.but
             asked += found.asked
         return Spans(start, stop, but, asked)
@@ -209,48 +305,47 @@ class FunctionMatrix:
         for number, lot in enumerate(self.lots):
             if (lot.role, lot.store.kinds) == (role, kinds):
                 return number
-        stores = {lot.store.kinds: lot.store for lot in self.lots}
-        self.lots.append(_Lot(role, stores.get(kinds) or _Store(kinds)))
-        self._own.append(np.full(len(self.circuits), NEW, dtype=np.int32))
-        self._spanned.append(np.full(len(self.groups), NEW, dtype=np.int8))
-        self._stand_in.append(candidate)
+        store = next((one for one in self.stores if one.kinds == kinds), None)
+        if store is None:
+            store = _Store(kinds)
+            self.stores.append(store)
+        self.lots.append(_Lot(role, store, candidate))
+        more = ((0, 1), (0, 0))
+        self._own = np.pad(self._own, more, constant_values=NEW)
+        self._spanned = np.pad(self._spanned, more, constant_values=NEW)
         return len(self.lots) - 1
 
-    def _owned(self, lot: int, group: Ints, nth: Ints) -> Numbers:
+    def _owned(self, lots: Numbers, group: Ints, nth: Ints) -> Ints:
         """Numbers of the cases that circuits bring; NONE where their kinds are others."""
         at = self.begin[group] + nth
-        numbers = self._own[lot]
-        new, first = np.unique(at[numbers[at] == NEW], return_index=True)
-        if new.size:
-            whose = group[numbers[at] == NEW][first]
-            store = self.lots[lot].store
-            stand_in = self.table.candidates[self._stand_in[lot]]
-            for one, of in zip(new.tolist(), whose.tolist(), strict=True):
-                members = self.groups[of].members
-                circuit = self.circuits[int(members[one - int(self.begin[of])])]
-                cases = self.table.cases(with_source(circuit, stand_in))
-                if tuple(case.kind for case in cases) == store.kinds:
-                    numbers[one] = len(store.own)
-                    store.own.append(cases)
-                else:
-                    numbers[one] = NONE
-        return numbers[at]
+        numbers = self._own[lots, at]
+        (new,) = np.nonzero(numbers == NEW)
+        if not new.size:
+            return numbers
+        _, first = np.unique(lots[new] * np.intp(self._own.shape[1]) + at[new], return_index=True)
+        for one in new[first].tolist():
+            lot, member = self.lots[int(lots[one])], self.groups[int(group[one])].members
+            circuit = self.circuits[int(member[nth[one]])]
+            cases = self.table.cases(with_source(circuit, self.table.candidates[lot.stand_in]))
+            store, made = lot.store, NONE
+            if tuple(case.kind for case in cases) == store.kinds:
+                made = len(store.own)
+                store.own.append(cases)
+            self._own[lots[one], at[one]] = made
+        return self._own[lots, at]
 
-    def _of_lot(
-        self, lot: int, group: Ints, place: Ints, counts: Numbers, margin: float
-    ) -> Spans:
-        """Spans of pairs of one lot, shape (P,): of those safe, which work."""
-        store = self.lots[lot].store
-        source = self._source[self.key_of[group], place].astype(np.intp)
-        last = self.sizes[group] - 1
-        ends = [self._owned(lot, group, nth) for nth in (np.zeros_like(last), last)]
-        spanned = self._span(lot, group, ends)
-        start, stop = np.zeros_like(counts), np.zeros_like(counts)
+    def _of_store(self, store: _Store, pairs: _Pairs, margin: float) -> Spans:
+        """Spans of pairs of one store, shape (P,): of those safe, which work."""
+        source = self._source[self.key_of[pairs.group], pairs.place].astype(np.intp)
+        last = self.sizes[pairs.group] - 1
+        ends = [self._owned(pairs.lot, pairs.group, nth) for nth in (np.zeros_like(last), last)]
+        spanned = self._span(store, pairs, ends)
+        start, stop = np.zeros_like(pairs.counts), np.zeros_like(pairs.counts)
         asked = 0
 
         def holds(of: Ints, nth: Ints) -> Bools:
             nonlocal asked
-            own = self._owned(lot, group[of], nth).astype(np.intp)
+            own = self._owned(pairs.lot[of], pairs.group[of], nth)
             found, number = store.holds(own, source[of], margin)
             asked += number
             return found
@@ -258,54 +353,63 @@ class FunctionMatrix:
         (at,) = np.nonzero(spanned)
         if at.size:
             size = at.size
-            found = holds(np.concatenate([at, at]), np.concatenate([0 * last[at], last[at]]))
-            first, final = found[:, :size], found[:, size:]
+            more = at[last[at] > 0]
+            found = holds(np.concatenate([at, more]), np.concatenate([0 * last[at], last[more]]))
+            first, final = found[:, :size], found[:, :size].copy()
+            final[:, last[at] > 0] = found[:, size:]
             stop[at] = np.where((first | final).all(axis=0), last[at] + 1, 0)
-            lost, won = first & ~final, final & ~first
-            for rules, ends_first in ((lost, True), (won, False)):
-                (open_,) = np.nonzero(rules.any(axis=0) & (stop[at] > 0))
-                mask = rules[:, open_]
-                low, high = np.zeros(open_.size, dtype=np.intp), last[at[open_]]
-                while True:  # the first at which any is lost, or all are won, is above low
-                    (between,) = np.nonzero(high - low > 1)
-                    if not between.size:
-                        break
-                    middle = (low[between] + high[between]) // 2
-                    all_ = (holds(at[open_[between]], middle) | ~mask[:, between]).all(axis=0)
-                    up = all_ if ends_first else ~all_
-                    low[between] = np.where(up, middle, low[between])
-                    high[between] = np.where(up, high[between], middle)
-                if ends_first:
-                    stop[at[open_]] = np.minimum(stop[at[open_]], high)
-                else:
-                    start[at[open_]] = high
+            turn = _turn(holds, at, first & ~final & (stop[at] > 0), last[at], won=False)
+            stop[at[turn[0]]] = turn[1]
+            turn = _turn(holds, at, final & ~first & (stop[at] > 0), last[at], won=True)
+            start[at[turn[0]]] = turn[1]
         but = []
         (rest,) = np.nonzero(~spanned & (ends[0] != NONE))
-        for one in np.unique(group[rest]).tolist():
-            mine = rest[group[rest] == one]
-            most = int(counts[mine].max())
-            nth = np.repeat(np.arange(most), mine.size)
-            of = np.tile(mine, most)
-            known = self._owned(lot, group[of], nth) != NONE
+        for one in np.unique(pairs.group[rest]).tolist():
+            mine = rest[pairs.group[rest] == one]
+            most = int(pairs.counts[mine].max())
+            nth, of = np.repeat(np.arange(most), mine.size), np.tile(mine, most)
+            known = self._owned(pairs.lot[of], pairs.group[of], nth) != NONE
             told = np.zeros(of.size, dtype=bool)
             if known.any():
                 told[known] = holds(of[known], nth[known]).all(axis=0)
-            but.append((one, place[mine], told.reshape(most, mine.size)))
+            but.append((one, pairs.place[mine], told.reshape(most, mine.size)))
             stop[mine] = most
         return Spans(start, stop, but, asked)
 
-    def _span(self, lot: int, group: Ints, ends: list[Numbers]) -> Bools:
-        """Of groups, whether only what their cable brings differs, and grows, from end to end."""
-        known = self._spanned[lot]
-        store = self.lots[lot].store
-        for one in np.unique(group[known[group] == NEW]).tolist():
-            at = int(np.flatnonzero(group == one)[0])
-            first, last = int(ends[0][at]), int(ends[1][at])
-            if NONE in (first, last):
-                known[one] = 0
-            else:
-                known[one] = first == last or _grows(store.own[first], store.own[last])
-        return known[group] == 1
+    def _span(self, store: _Store, pairs: _Pairs, ends: list[Ints]) -> Bools:
+        """Of pairs, whether only what the cable brings differs and grows along the group."""
+        known = self._spanned[pairs.lot, pairs.group]
+        (new,) = np.nonzero(known == NEW)
+        if not new.size:
+            spanned: Bools = known == 1
+            return spanned
+        code = pairs.lot[new] * np.intp(len(self.groups)) + pairs.group[new]
+        for one in new[np.unique(code, return_index=True)[1]].tolist():
+            first, last = int(ends[0][one]), int(ends[1][one])
+            grows = NONE not in (first, last) and (
+                first == last or _grows(store.own[first], store.own[last])
+            )
+            self._spanned[pairs.lot[one], pairs.group[one]] = int(grows)
+        found: Bools = self._spanned[pairs.lot, pairs.group] == 1
+        return found
+
+
+def _turn(
+    holds: Callable[[Ints, Ints], Bools], at: Ints, rules: Bools, last: Ints, *, won: bool
+) -> tuple[Ints, Ints]:
+    """Pairs of which rules are lost, or won, along their group, and the first rank at which."""
+    (open_,) = np.nonzero(rules.any(axis=0))
+    mask = rules[:, open_]
+    low, high = np.zeros(open_.size, dtype=np.intp), last[open_]
+    while True:
+        (between,) = np.nonzero(high - low > 1)
+        if not between.size:
+            return open_, high
+        middle = (low[between] + high[between]) // 2
+        all_ = (holds(at[open_[between]], middle) | ~mask[:, between]).all(axis=0)
+        turned = all_ if won else ~all_
+        high[between] = np.where(turned, middle, high[between])
+        low[between] = np.where(turned, low[between], middle)
 
 
 def _grows(first: Cases, last: Cases) -> bool:

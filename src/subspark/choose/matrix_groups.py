@@ -73,8 +73,10 @@ def _working_key(circuit: Circuit) -> object:
     A name counts by where it stands again, not by its letters, unless a figure names a run.
     """
     seen = {"": -1}
-    ends = [(seen.setdefault(run.start, len(seen)), seen.setdefault(run.end, len(seen)))
-            for run in circuit.runs]
+    ends = [
+        (seen.setdefault(run.start, len(seen)), seen.setdefault(run.end, len(seen)))
+        for run in circuit.runs
+    ]
     tags = [seen.get(one.tag, -1) for one in (*circuit.members, *circuit.sources)]
     tags += [seen.get(one.cabinet, -1) for one in circuit.sources]
     parts = any(one.part for one in circuit.function)

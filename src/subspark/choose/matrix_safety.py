@@ -245,7 +245,9 @@ class SafetyMatrix:
 
     def _listed(self) -> _Local:
         keys = np.repeat(np.arange(self.sources.size // self.size), self.size)
-        number, column = numbered([keys, self.sources.of(self._names)[0].astype(np.intp)], keys.size)
+        number, column = numbered(
+            [keys, self.sources.of(self._names)[0].astype(np.intp)], keys.size
+        )
         table = number.reshape(-1, self.size)
         lowest = table.min(axis=1)
         width = int((table.max(axis=1) - lowest).max()) + 1
