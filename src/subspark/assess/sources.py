@@ -432,7 +432,7 @@ def _one(
         conditions=document_state(kind, context),
     )
     polarity = use.polarity or output.polarity
-    used = dataclasses.replace(use, polarity=polarity)
+    used = use if polarity == use.polarity else dataclasses.replace(use, polarity=polarity)
     return SourceCase(
         use=used,
         kind=kind,

@@ -103,14 +103,13 @@ class Board:
     def _filled(self, start: npt.NDArray[np.int32] | None, stop: npt.NDArray[np.int32]) -> Bools:
         """The circuits of each group from one rank to another, for each candidate."""
         out = np.empty((len(self.circuits), stop.shape[1]), dtype=bool)
-        kind = np.int16 if self._safety.sizes.max(initial=0) < np.iinfo(np.int16).max else np.int32
-        stop, rank = stop.astype(kind), self._rank.astype(kind)
-        late = start is not None and bool(start.any())
-        first = start.astype(kind) if late and start is not None else None
+        few = int(self._safety.sizes.max(initial=0)) < np.iinfo(np.int16).max
+        rank, last = (one.astype(np.int16) if few else one for one in (self._rank, stop))
+        first = start if start is not None and start.any() else None
         for at in range(0, rank.size, _ROWS):
             rows = slice(at, at + _ROWS)
             of, nth = self._group_of[rows], rank[rows, None]
-            told = nth < stop[of]
+            told = nth < last[of]
             if first is not None:
                 told &= nth >= first[of]
             out[self._members[rows]] = told

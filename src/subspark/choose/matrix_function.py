@@ -113,22 +113,37 @@ class _Store:
             self.source.append(cases)
         return found
 
-    def holds(self, own: Ints, source: Ints, margin: float) -> tuple[Bools, int]:
+    def holds(
+        self, own: Ints, source: Ints, margin: float, wanted: Bools | None = None
+    ) -> tuple[Bools, int]:
         """Whether each rule holds of pairs with no more than the margin used, (rules, P).
 
-        After the rules of each case stands whether any of them asks something at all.
+        After the rules of each case stands whether any of them asks something at all. What is
+        not ``wanted``, of the same shape, need not be asked and is true.
         """
         self._lay_out()
-        parts, asked = [], 0
+        row, asked = 0, 0
+        out = np.ones((sum(len(function_rules(kind)) + 1 for kind in self.kinds), own.size), bool)
         for at, kind in enumerate(self.kinds):
+            rules = function_rules(kind)
+            last = row + len(rules)
+            if wanted is not None and wanted[last].any():
+                wanted = None  # all of them tell whether something is asked
             something = np.zeros(own.size, dtype=bool)
-            for rule in function_rules(kind):
-                said, count = self._said(at, rule, own, source, margin)
-                parts.append((said & _GOOD) != 0)
-                something |= (said & _SOMETHING) != 0
+            for rule in rules:
+                of = slice(None) if wanted is None else np.flatnonzero(wanted[row])
+                if not isinstance(of, slice) and not of.size:
+                    row += 1
+                    continue
+                said, count = self._said(at, rule, own[of], source[of], margin)
+                out[row, of] = (said & _GOOD) != 0
+                something[of] |= (said & _SOMETHING) != 0
                 asked += count
-            parts.append(something)
-        return np.array(parts), asked
+                row += 1
+            if wanted is None:
+                out[last] = something
+            row += 1
+        return out, asked
 
     def _said(
         self, at: int, rule: FunctionRule, own: Ints, source: Ints, margin: float
@@ -196,10 +211,10 @@ def _distinct(code: Ints, most: int) -> tuple[Ints, Ints]:
     if most > MARKS * max(code.size, 1):
         found: tuple[Ints, Ints] = np.unique(code, return_inverse=True)
         return found
-    marks = np.zeros(most, dtype=np.int32)
+    marks = np.zeros(most, dtype=np.intp)
     marks[code] = 1
     (cells,) = np.nonzero(marks)
-    marks[cells] = np.arange(cells.size, dtype=np.int32)
+    marks[cells] = np.arange(cells.size)
     return cells, marks[code]
 
 
@@ -318,7 +333,7 @@ class FunctionMatrix:
     def _owned(self, lots: Numbers, group: Ints, nth: Ints) -> Ints:
         """Numbers of the cases that circuits bring; NONE where their kinds are others."""
         at = self.begin[group] + nth
-        numbers = self._own[lots, at]
+        numbers: Ints = self._own[lots, at]
         (new,) = np.nonzero(numbers == NEW)
         if not new.size:
             return numbers
@@ -332,7 +347,8 @@ class FunctionMatrix:
                 made = len(store.own)
                 store.own.append(cases)
             self._own[lots[one], at[one]] = made
-        return self._own[lots, at]
+        numbers[new] = self._own[lots[new], at[new]]
+        return numbers
 
     def _of_store(self, store: _Store, pairs: _Pairs, margin: float) -> Spans:
         """Spans of pairs of one store, shape (P,): of those safe, which work."""
@@ -343,10 +359,10 @@ class FunctionMatrix:
         start, stop = np.zeros_like(pairs.counts), np.zeros_like(pairs.counts)
         asked = 0
 
-        def holds(of: Ints, nth: Ints) -> Bools:
+        def holds(of: Ints, nth: Ints, wanted: Bools | None = None) -> Bools:
             nonlocal asked
             own = self._owned(pairs.lot[of], pairs.group[of], nth)
-            found, number = store.holds(own, source[of], margin)
+            found, number = store.holds(own, source[of], margin, wanted)
             asked += number
             return found
 
@@ -354,7 +370,8 @@ class FunctionMatrix:
         if at.size:
             size = at.size
             more = at[last[at] > 0]
-            found = holds(np.concatenate([at, more]), np.concatenate([0 * last[at], last[more]]))
+            nth = np.concatenate([np.zeros_like(at), last[more]])
+            found = holds(np.concatenate([at, more]), nth)
             first, final = found[:, :size], found[:, :size].copy()
             final[:, last[at] > 0] = found[:, size:]
             stop[at] = np.where((first | final).all(axis=0), last[at] + 1, 0)
@@ -395,7 +412,12 @@ class FunctionMatrix:
 
 
 def _turn(
-    holds: Callable[[Ints, Ints], Bools], at: Ints, rules: Bools, last: Ints, *, won: bool
+    holds: Callable[[Ints, Ints, Bools | None], Bools],
+    at: Ints,
+    rules: Bools,
+    last: Ints,
+    *,
+    won: bool,
 ) -> tuple[Ints, Ints]:
     """Pairs of which rules are lost, or won, along their group, and the first rank at which."""
     (open_,) = np.nonzero(rules.any(axis=0))
@@ -406,7 +428,8 @@ def _turn(
         if not between.size:
             return open_, high
         middle = (low[between] + high[between]) // 2
-        all_ = (holds(at[open_[between]], middle) | ~mask[:, between]).all(axis=0)
+        wanted = mask[:, between]
+        all_ = (holds(at[open_[between]], middle, wanted) | ~wanted).all(axis=0)
         turned = all_ if won else ~all_
         high[between] = np.where(turned, middle, high[between])
         low[between] = np.where(turned, low[between], middle)

@@ -77,7 +77,8 @@ def _working_key(circuit: Circuit) -> object:
         (seen.setdefault(run.start, len(seen)), seen.setdefault(run.end, len(seen)))
         for run in circuit.runs
     ]
-    tags = [seen.get(one.tag, -1) for one in (*circuit.members, *circuit.sources)]
+    tags = [seen.get(one.tag, -1) for one in circuit.members]
+    tags += [seen.get(one.tag, -1) for one in circuit.sources]
     tags += [seen.get(one.cabinet, -1) for one in circuit.sources]
     parts = any(one.part for one in circuit.function)
     numbers = tuple(run.number for run in circuit.runs) if parts else ()

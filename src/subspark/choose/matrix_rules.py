@@ -24,10 +24,11 @@ __all__ = ["Distinct", "Held", "Reads", "Unlisted", "asked", "numbered"]
 
 Bools = npt.NDArray[np.bool_]
 Ints = npt.NDArray[np.intp]
+Numbers = npt.NDArray[np.int32]
 Arrays = dict[str, npt.NDArray[Any]]
 
 
-def numbered(parts: Iterable[Ints], size: int) -> tuple[Ints, Ints]:
+def numbered(parts: Iterable[Ints], size: int) -> tuple[Numbers, Ints]:
     """Numbers that are equal where all parts are equal, and a place of each number."""
     code = np.zeros(size, dtype=np.intp)
     for one in parts:
@@ -44,9 +45,9 @@ class Distinct:
     def __init__(self, columns: Arrays, size: int) -> None:
         self.columns, self.size = columns, size
         self._codes: dict[str, Ints] = {}
-        self._found: dict[frozenset[str], tuple[Ints, Ints]] = {}
+        self._found: dict[frozenset[str], tuple[Numbers, Ints]] = {}
 
-    def of(self, names: Iterable[str]) -> tuple[Ints, Ints]:
+    def of(self, names: Iterable[str]) -> tuple[Numbers, Ints]:
         """The number of each by these columns, and a place that has each number."""
         key = frozenset(names)
         found = self._found.get(key)

@@ -164,7 +164,7 @@ class _Shape:
             (rows,) = np.nonzero(self.keys == key)
             mine, at = numbered([own[rows].astype(np.intp)], rows.size)
             theirs, column = numbered([table[key].astype(np.intp)], size)
-            here = np.zeros_like(table)
+            here = np.zeros(table.shape, dtype=np.int32)
             here[key] = theirs
             parts.append(_Part(rows, mine, rows[at], here, key * size + column))
         return parts
@@ -236,10 +236,10 @@ class SafetyMatrix:
         self.place_of = np.zeros(len(cases), dtype=np.intp)
         self.shapes: list[_Shape] = []
         for number, listed in enumerate(shapes.values()):
-            at = np.array(listed, dtype=np.intp)
-            self.shape_of[at], self.place_of[at] = number, np.arange(at.size)
+            of = np.array(listed, dtype=np.intp)
+            self.shape_of[of], self.place_of[of] = number, np.arange(of.size)
             alike = [cases[one] for one in listed]
-            self.shapes.append(_Shape(alike, at, self.key_of[at], self))
+            self.shapes.append(_Shape(alike, of, self.key_of[of], self))
         self._names: frozenset[str] = frozenset()
         self._local = self._listed() if cases else None
 
@@ -264,14 +264,9 @@ class SafetyMatrix:
         for places, first, structure in self.blocks:
             for lower, upper in self._cuts(first, places.size):
                 rows = np.arange(first[lower], first[upper])
-                while True:
-                    try:
-                        found = self._counted(rows, places, tables, margin, structure[lower:upper])
-                        break
-                    except Unlisted as more:
-                        self._names |= {more.name}
-                        self._local = self._listed()
-                fits, safe, number = found
+                fits, safe, number = self._counted(
+                    rows, places, tables, margin, structure[lower:upper]
+                )
                 count += number
                 at = first[lower:upper] - first[lower]
                 told, coarse = self._combined(structure[lower:upper], at, fits, safe)
@@ -298,11 +293,18 @@ class SafetyMatrix:
     ) -> tuple[npt.NDArray[np.int32], npt.NDArray[np.int32] | None, int]:
         """For cases and candidates of one class: how many fit, and where asked are safe."""
         safe, within = tables.gathered(rows, places)
-        fits, count = self._halved(rows, places, within, margin, strict=True)
-        if margin >= 1.0 or all(_single(one) for one in structure):
-            return fits, None, count
-        several = np.repeat([not _single(one) for one in structure], [len(s) for s in structure])
-        found, more = self._halved(rows, places, safe & several[:, None], margin, strict=False)
+        try:
+            fits, count = self._halved(rows, places, within, margin, strict=True)
+            if margin >= 1.0 or all(_single(one) for one in structure):
+                return fits, None, count
+            counts = [len(one) for one in structure]
+            several = np.repeat([not _single(one) for one in structure], counts)
+            open_ = safe & several[:, None]
+            found, more = self._halved(rows, places, open_, margin, strict=False)
+        except Unlisted as one:
+            self._names |= {one.name}
+            self._local = self._listed()
+            return self._counted(rows, places, tables, margin, structure)
         return fits, found, count + more
 
     def _halved(
@@ -490,11 +492,11 @@ class _Tables:
         if all(one.all() for one in said):
             return
         if not plan.reads.source:
-            for whole, one in zip(self.by_case, said, strict=True):
-                whole[shape.at[part.rows]] &= one[part.own, 0]
+            for which, one in enumerate(said):
+                self.by_case[which][shape.at[part.rows]] &= one[part.own, 0]
         elif not plan.reads.own:
-            for whole, one in zip(self.by_source, said, strict=True):
-                whole &= one[0][part.source]
+            for which, one in enumerate(said):
+                self.by_source[which] &= one[0][part.source]
         else:
             held.append((part, *said))
 
@@ -508,8 +510,8 @@ class _Tables:
             found &= self.by_case[which][rows, None]
             for number, held in enumerate(self.both):
                 (here,) = np.nonzero(side.shape_of[rows] == number)
-                for one in held if here.size else ():
-                    self._take_out(found, rows, here, places, one[0], one[1 + which])
+                for part, *said in held if here.size else ():
+                    self._take_out(found, rows, here, places, part, said[which])
             out.append(found)
         return out[0], out[-1]
 

@@ -90,7 +90,9 @@ class Table:
     context: Context
     candidates: tuple[Candidate, ...]
     classes: dict[tuple[str, ...], npt.NDArray[np.intp]]
+    _own: frozenset[str] = frozenset()
     _rows: dict[object, Columns] = field(default_factory=dict)
+    _circuits: dict[object, list[Circuit]] = field(default_factory=dict)
 
     @classmethod
     def of(
@@ -108,6 +110,7 @@ class Table:
             context,
             tuple(candidates),
             {key: np.array(places, dtype=np.intp) for key, places in classes.items()},
+            frozenset(one.of for one in plant.declarations if one.scope == "circuit"),
         )
 
     def sides(self, circuit: Circuit) -> Iterator[tuple[npt.NDArray[np.intp], _Side]]:
@@ -130,18 +133,17 @@ class Table:
 
     def key(self, circuit: Circuit, need: Need) -> object:
         """What the candidates' side depends on: the need, the place, declarations for it alone."""
-        use = circuit.sources[0]
-        own = any(one.scope == "circuit" and one.of == circuit.tag for one in self._declared())
-        blank = dataclasses.replace(use, tag="", source="-", outputs="", polarity="")
-        return need, blank, circuit.area, circuit.tag if own else ""
+        return need, *self._place(circuit)
 
-    def _declared(self) -> tuple[Any, ...]:
-        return tuple(one for one in self.context.plant.declarations if one.scope == "circuit")
+    def _place(self, circuit: Circuit) -> tuple[object, ...]:
+        own = circuit.tag in self._own
+        blank = dataclasses.replace(circuit.sources[0], tag="", source="-", outputs="", polarity="")
+        return blank, circuit.area, circuit.tag if own else ""
 
     def _laid_out(self, circuit: Circuit, case: Case) -> Columns:
         rows = [
-            next(iter(source_cases(with_source(circuit, one), case.need, self.context)), None)
-            for one in self.candidates
+            next(iter(source_cases(one, case.need, self.context)), None)
+            for one in self._standing(circuit)
         ]
         found = [
             _unknown(case.sources[0], one) if row is None else row
@@ -149,11 +151,23 @@ class Table:
         ]
         ports = max((len(one.ports) for one in found), default=0)
         padded = [
-            dataclasses.replace(one, ports=(*one.ports, *[_NO_PORT] * (ports - len(one.ports))))
+            one
+            if len(one.ports) == ports
+            else dataclasses.replace(
+                one, ports=(*one.ports, *[_NO_PORT] * (ports - len(one.ports)))
+            )
             for one in found
         ]
         cases = [dataclasses.replace(case, sources=(one,)) for one in padded]
         return columns_of(cases, self.context.code, self.context.curves)
+
+    def _standing(self, circuit: Circuit) -> list[Circuit]:
+        """The circuit with each candidate; kept for those whose sources stand in one place."""
+        key = self._place(circuit)
+        found = self._circuits.get(key)
+        if found is None:
+            found = self._circuits[key] = [with_source(circuit, one) for one in self.candidates]
+        return found
 
     def against(self, circuit: Circuit) -> Against:
         """Judge a plain circuit with each candidate in place of its source.
