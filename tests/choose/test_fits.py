@@ -14,11 +14,12 @@ from subspark.assess.function import FunctionAssessment
 from subspark.choose.candidates import candidates_of, with_source
 from subspark.choose.filters import Wishes
 from subspark.choose.fits import Search, fits
+from subspark.choose.matrix import Board
 from subspark.choose.table import Table, plain
 from subspark.demo import build_division_plant
 from subspark.errors import UsageError
 from subspark.model import Datum, Plant
-from subspark.rules import RULES
+from subspark.rules import RULES, Verdict
 
 PLANT = BARE
 DIVISION = bare(build_division_plant())
@@ -217,3 +218,49 @@ def test_function_is_judged_as_a_whole_assessment_judges_it(plant: Plant) -> Non
             assert works.governing == found.governing[at], (circuit.tag, one.label)
             used = None if np.isnan(found.utilisation[at]) else found.utilisation[at]
             assert works.utilisation == used, (circuit.tag, one.label)
+
+
+def test_line_fault_detection_is_asked_of_each_source_for_itself() -> None:
+    """A switch amplifier that tells line faults is held against more than one that tells none."""
+    search = Search(WHOLE)
+    (circuit, *_) = (
+        one
+        for one in WHOLE.circuits
+        if plain(one, search.table.context)
+        and [case.kind for case in search.function.cases(one)] == ["switch circuit"]
+        and search.function.against(one).verdict.min() == Verdict.SAFE
+    )
+    said = tuple(one for one in circuit.function if one.what != "line-fault detection")
+    circuit = dataclasses.replace(circuit, function=said)
+    source = next(
+        one.kind
+        for one, verdict in zip(
+            search.candidates, search.function.against(circuit).verdict, strict=True
+        )
+        if verdict == Verdict.SAFE
+    )
+    rest = tuple(one for one in source.function if one.what != "line-fault detection")
+    kinds = [
+        dataclasses.replace(
+            source,
+            name=f"amplifier {answer or 'unsaid'}",
+            function=(*rest, Datum(what="line-fault detection", value=answer)) if answer else rest,
+        )
+        for answer in ("no", "yes", "")
+    ]
+    for order in itertools.permutations(kinds):
+        among = Search(WHOLE, order)
+        found = among.function.against(circuit)
+        served = Board(among.table, among.function, [circuit]).serving().serves[0]
+        plant = dataclasses.replace(WHOLE, sources=(*WHOLE.sources, *order))
+        unproven = {
+            one.kind.name
+            for one, verdict in zip(among.candidates, found.verdict, strict=True)
+            if verdict == Verdict.UNPROVEN
+        }
+        assert unproven == {"amplifier unsaid"}
+        for at, one in enumerate(among.candidates):
+            changed = replaced(plant, circuit.tag, with_source(circuit, one))
+            works = ss.assess(changed, [circuit.tag]).function[circuit.tag]
+            assert int(works.verdict) == found.verdict[at], one.label
+            assert not served[at] or works.verdict is Verdict.SAFE, one.label

@@ -15,9 +15,11 @@ from subspark.choose.fits import Search
 from subspark.choose.longest import with_length
 from subspark.choose.matrix import Board
 from subspark.choose.matrix_groups import grouped
+from subspark.choose.matrix_rules import Distinct, Held, Reads, Unlisted, asked
+from subspark.choose.matrix_safety import _one_by_one
 from subspark.demo import build_division_plant
 from subspark.model import Plant
-from subspark.rules import Verdict
+from subspark.rules import RULES, Verdict
 
 PLANT = BARE
 
@@ -122,3 +124,34 @@ def test_with_function_the_matrix_is_what_whole_assessments_say() -> None:
             works = assessment.function.verdict(circuit.tag)
             expected = summary.verdict is Verdict.SAFE and (not judged or works is Verdict.SAFE)
             assert found.serves[index, at] == expected, (circuit.tag, candidate.label)
+
+
+def test_what_a_rule_reads_is_told_apart_or_asked_for() -> None:
+    """NaN is like NaN, 0 is not like -0; a column that is not listed is refused to a rule."""
+    values = np.array([[1.0, np.nan, 1.0, np.nan, 0.0, -0.0]])
+    side = Distinct({"Ui": values, "here": values == 1.0}, 6)
+    number, first = side.of({"Ui"})
+    assert number[0] == number[2]
+    assert number[1] == number[3]
+    assert len({*number.tolist()}) == first.size == 4
+    assert np.array_equal(number[first], np.arange(4))
+    assert side.of(set())[1].size == 1
+    own, source = {"Ui": values}, {"U": np.ones(1)}
+    at = (np.arange(6), np.arange(1))
+    code = Search(PLANT).table.context.code
+    held = Held(code, Reads(frozenset(), frozenset({"U"})), own, source, at, crossed=True)
+    (voltage,) = (one for one in RULES if one.name == "voltage")
+    with pytest.raises(Unlisted, match="Ui"):
+        asked([voltage], held, (6, 1), 1.0)
+    held = Held(
+        code, Reads(frozenset(), frozenset()).more("Ui").more("U"), own, source, at, crossed=True
+    )
+    safe, _ = asked([voltage], held, (6, 1), 1.0)
+    assert safe[:, 0].tolist() == [True, False, True, False, False, False]
+
+
+def test_a_choice_that_keeps_the_margin_counts_only_where_it_is_the_first_that_is_safe() -> None:
+    """Two alternatives: the first is safe up to 4 of 6 and fits up to 2, the second up to 5."""
+    fits, safe = np.array([[2], [5]], dtype=np.int32), np.array([[4], [6]], dtype=np.int32)
+    found = _one_by_one(((0, 0), (0, 1)), 0, fits, safe, 6)
+    assert found[:, 0].tolist() == [True, True, False, False, True, False]

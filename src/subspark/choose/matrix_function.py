@@ -114,35 +114,44 @@ class _Store:
         return found
 
     def holds(
-        self, own: Ints, source: Ints, margin: float, wanted: Bools | None = None
+        self,
+        own: Ints,
+        source: Ints,
+        margin: float,
+        wanted: Bools | None = None,
+        *,
+        ends: bool = False,
     ) -> tuple[Bools, int]:
         """Whether each rule holds of pairs with no more than the margin used, (rules, P).
 
         After the rules of each case stands whether any of them asks something at all. What is
-        not ``wanted``, of the same shape, need not be asked and is true.
+        not ``wanted``, of the same shape, need not be asked and is true. With ``ends`` the
+        second half are the same pairs at the other end of their groups: where a rule holds at
+        neither end, no more is asked.
         """
         self._lay_out()
         row, asked = 0, 0
         out = np.ones((sum(len(function_rules(kind)) + 1 for kind in self.kinds), own.size), bool)
+        alive = np.arange(own.size)
         for at, kind in enumerate(self.kinds):
             rules = function_rules(kind)
-            last = row + len(rules)
-            if wanted is not None and wanted[last].any():
-                wanted = None  # all of them tell whether something is asked
+            if wanted is not None and wanted[row + len(rules)].any():
+                wanted = None  # all of them together tell whether something is asked
             something = np.zeros(own.size, dtype=bool)
-            for rule in rules:
-                of = slice(None) if wanted is None else np.flatnonzero(wanted[row])
-                if not isinstance(of, slice) and not of.size:
-                    row += 1
+            for number, rule in enumerate(rules):
+                of = alive if wanted is None else np.flatnonzero(wanted[row + number])
+                if not of.size:
                     continue
                 said, count = self._said(at, rule, own[of], source[of], margin)
-                out[row, of] = (said & _GOOD) != 0
+                good = (said & _GOOD) != 0
+                out[row + number, of] = good
                 something[of] |= (said & _SOMETHING) != 0
                 asked += count
-                row += 1
+                if ends:
+                    alive = alive[np.tile(np.logical_or(*np.split(good, 2)), 2)]
+            row += len(rules) + 1
             if wanted is None:
-                out[last] = something
-            row += 1
+                out[row - 1] = something
         return out, asked
 
     def _said(
@@ -359,21 +368,17 @@ class FunctionMatrix:
         start, stop = np.zeros_like(pairs.counts), np.zeros_like(pairs.counts)
         asked = 0
 
-        def holds(of: Ints, nth: Ints, wanted: Bools | None = None) -> Bools:
+        def holds(of: Ints, nth: Ints, wanted: Bools | None = None, *, ends: bool = False) -> Bools:
             nonlocal asked
             own = self._owned(pairs.lot[of], pairs.group[of], nth)
-            found, number = store.holds(own, source[of], margin, wanted)
+            found, number = store.holds(own, source[of], margin, wanted, ends=ends)
             asked += number
             return found
 
         (at,) = np.nonzero(spanned)
         if at.size:
-            size = at.size
-            more = at[last[at] > 0]
-            nth = np.concatenate([np.zeros_like(at), last[more]])
-            found = holds(np.concatenate([at, more]), nth)
-            first, final = found[:, :size], found[:, :size].copy()
-            final[:, last[at] > 0] = found[:, size:]
+            nth = np.concatenate([np.zeros_like(at), last[at]])
+            first, final = np.split(holds(np.tile(at, 2), nth, ends=True), 2, axis=1)
             stop[at] = np.where((first | final).all(axis=0), last[at] + 1, 0)
             turn = _turn(holds, at, first & ~final & (stop[at] > 0), last[at], won=False)
             stop[at[turn[0]]] = turn[1]
