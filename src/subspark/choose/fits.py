@@ -138,6 +138,10 @@ def _known(value: float) -> float | None:
     return None if math.isnan(value) else value
 
 
+_VERDICTS = tuple(Verdict)
+"""By their numbers, which start at 0."""
+
+
 class Search:
     """A catalogue ready to be searched for circuits of one plant.
 
@@ -212,10 +216,10 @@ class Search:
             out.append(
                 Fit(
                     candidate=one,
-                    verdict=Verdict(said),
+                    verdict=_VERDICTS[said],
                     governing="" if index == NO_RULE else RULES[index].name,
                     utilisation=_known(used),
-                    works=Verdict(function),
+                    works=_VERDICTS[function],
                     works_governing=rule,
                     works_utilisation=_known(share),
                     judged=judged,

@@ -7,6 +7,7 @@ taken, and the same is read again. Nobody has to list what a rule or a builder d
 from __future__ import annotations
 
 import dataclasses
+import threading
 from collections.abc import Callable, Iterable
 from typing import Generic, TypeVar
 
@@ -27,11 +28,18 @@ class _Noting(SourceType):
 
     def __getattribute__(self, name: str) -> object:
         if name in _FIELDS:
-            _READ.add(name)
+            _READ.names.add(name)
         return object.__getattribute__(self, name)
 
 
-_READ: set[str] = set()
+class _Reads(threading.local):
+    """What was read, in each thread by itself."""
+
+    def __init__(self) -> None:
+        self.names: set[str] = set()
+
+
+_READ = _Reads()
 
 
 def _noting(kind: SourceType) -> SourceType:
@@ -85,8 +93,8 @@ class Shared(Generic[Answer]):
                 if seen in answers:
                     self._kept[place] = answers[seen]
                     return answers[seen]
-        _READ.clear()
+        _READ.names = set()
         answer = self._kept[place] = self._answer(place)
-        fields = tuple(sorted(_READ - _NAMED))
+        fields = tuple(sorted(_READ.names - _NAMED))
         self._found.setdefault((apart, fields), {})[self._watched.seen(name, fields)] = answer
         return answer
