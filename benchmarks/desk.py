@@ -1,15 +1,26 @@
 """The desk on a large plant: server time of a change, a try, a revised certificate, a page.
 
-    python benchmarks/desk.py [--circuits N] [--register N] [--database URL]
+    python benchmarks/desk.py [--circuits N] [--register N] [--rounds N] [--database URL]
 
-Every request goes through the whole of Django (middleware, session, CSRF aside) in this process;
-the network is not counted. A bare view that writes one row with the same middleware stands beside.
+Every request goes through the whole of Django in this process, as from a browser that is signed
+in: all middleware, cookies of session and CSRF, forms with their secret. The network is not
+counted. Two bare views stand beside, on the same path with the same durability:
+
+- the plainest view writes one row and answers with a word: nobody is asked who it is;
+- the bare view of the desk is one that the desk could have: who signed in and may change this
+  plant, one transaction that writes one row, one small page drawn from a template.
+
+A change is compared with both, one after the other in each round, so that a busy machine slows
+all of them alike. What is told is the ratio of the medians. The circuits of the plant are those
+of the demo, copy after copy, each copy with lengths of its own: no two circuits are equal.
 """
 
 from __future__ import annotations
 
 import argparse
 import dataclasses
+import os
+import re
 import statistics
 import sys
 import tempfile
@@ -25,14 +36,18 @@ ROUNDS = 60
 
 
 def many(count: int) -> Plant:
-    """A plant of so many circuits: the demo's again and again, each copy with cables of its own."""
+    """A plant of so many circuits: the demo's again and again, each with lengths of its own."""
     base = build_plant()
     circuits = []
     copy = 0
     while len(circuits) < count:
         for one in base.circuits:
             runs = tuple(
-                dataclasses.replace(run, number=f"{run.number}-{copy}" if run.number else "")
+                dataclasses.replace(
+                    run,
+                    number=f"{run.number}-{copy}" if run.number else "",
+                    length=f"{run.length.si + copy / 4:g} m" if run.length.known else "",
+                )
                 for run in one.runs
             )
             uses = tuple(
@@ -49,17 +64,27 @@ def many(count: int) -> Plant:
     return dataclasses.replace(base, circuits=tuple(circuits), declarations=declared)
 
 
-def measured(name: str, work: Callable[[int], object], rounds: int = ROUNDS) -> list[float]:
+def measured(name: str, work: Callable[[int], object], rounds: int = ROUNDS) -> float:
     """Median and 95th percentile of some work."""
-    times = []
+    (median,) = in_turn({name: work}, rounds).values()
+    return median
+
+
+def in_turn(works: dict[str, Callable[[int], object]], rounds: int = ROUNDS) -> dict[str, float]:
+    """Median and 95th percentile of several works, done one after the other in each round."""
+    times: dict[str, list[float]] = {name: [] for name in works}
     for number in range(rounds):
-        start = time.perf_counter()
-        work(number)
-        times.append((time.perf_counter() - start) * 1000)
-    times = times[3:] if len(times) > 10 else times  # the first warm caches
-    last = sorted(times)[int(len(times) * 0.95)] if len(times) > 1 else times[0]
-    print(f"{name:<58} median {statistics.median(times):8.1f} ms   95 % {last:8.1f} ms")
-    return times
+        for name, work in works.items():
+            start = time.perf_counter()
+            work(number)
+            times[name].append((time.perf_counter() - start) * 1000)
+    medians = {}
+    for name, all_of in times.items():
+        held = sorted(all_of[3:] if len(all_of) > 10 else all_of)  # the first warm caches
+        medians[name] = statistics.median(held)
+        last = held[int(len(held) * 0.95)]
+        print(f"{name:<58} median {medians[name]:8.1f} ms   95 % {last:8.1f} ms")
+    return medians
 
 
 def main() -> None:
@@ -67,6 +92,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--circuits", type=int, default=10_000)
     parser.add_argument("--register", type=int, default=100_000)
+    parser.add_argument("--rounds", type=int, default=ROUNDS)
     parser.add_argument("--database")
     arguments = parser.parse_args()
     with tempfile.TemporaryDirectory(prefix="subspark-bench-") as folder:
@@ -81,54 +107,100 @@ def run(arguments: argparse.Namespace, folder: Path) -> None:
     from subspark.desk.server import prepare
 
     prepare(folder=folder, address=arguments.database, hosts=["testserver"])
-    from django.http import HttpResponse
     from django.test import Client
-    from django.urls import path, reverse
+    from django.urls import reverse
 
-    from subspark.desk import urls
     from subspark.store import people, plants
-    from subspark.store.models import Attempt, VerdictRow
+    from subspark.store.models import VerdictRow
 
-    def bare(_request: object) -> HttpResponse:
-        Attempt.objects.create(name="bare", place="here")
-        return HttpResponse("written")
-
-    urls.urlpatterns.append(path("bare", bare))
-    print(f"{plants.backend()}, Python {sys.version.split()[0]}")
+    print(f"{plants.backend()}, Python {sys.version.split()[0]}, load {os.getloadavg()[0]:.1f}")
+    bare_views()
     start = time.perf_counter()
     row = plants.create(many(arguments.circuits), "benchmark", None, "benchmark")
     plants.rejudge(row.pk)
     took = time.perf_counter() - start
     print(f"{arguments.circuits:,} circuits taken in and judged: {took:.1f} s")
     someone = people.make_person("benchmark", keeper=True)
-    browser = Client()
+    browser = Client(enforce_csrf_checks=True)
     browser.force_login(someone, backend="django.contrib.auth.backends.ModelBackend")
     with plants.held(row.pk) as ledger:
-        tags = list(ledger.records["circuits"])[:: max(1, arguments.circuits // ROUNDS)]
+        tags = list(ledger.records["circuits"])[:: max(1, arguments.circuits // arguments.rounds)]
     form = Forms(browser, row.slug)
+    form.learn(tags)
+
+    def bare(name: str) -> Callable[[int], object]:
+        address = reverse(name, args=[row.slug])
+
+        def ask(_number: int) -> None:
+            answer = form.post(address, {"why": "measured"})
+            assert answer.status_code == 200, answer.status_code
+
+        return ask
 
     def save(number: int) -> None:
         tag = tags[number % len(tags)]
         answer = form.send("circuit-save", tag, {"why": "measured"}, f"{101 + number}.25 m")
         assert answer.status_code == 302, answer.text[answer.text.find("problem") :][:600]
 
+    def page(number: int) -> None:
+        assert browser.get(reverse("circuit", args=[row.slug, tags[number]])).status_code == 200
+
     def attempt(number: int) -> None:
         answer = form.send("circuit-try", tags[number % len(tags)], {}, f"{301 + number}.25 m")
         assert answer.status_code == 200
 
-    form.learn(tags[:ROUNDS])
-    written = measured("one row written by a bare view", lambda _: browser.post("/bare"))
-    changed = measured("one length changed, verdicts renewed", save)
-    ratio = statistics.median(changed) / statistics.median(written)
-    print(f"{'  times the bare view':<58} median {ratio:8.1f}")
-    measured("one length tried", attempt)
-    page = reverse("circuit", args=[row.slug, tags[0]])
-    measured("the page of a circuit", lambda _: browser.get(page))
+    changed = "one length changed, every verdict that it touches renewed"
+    plainest, desk = "one row written by the plainest view", "one row written by a bare view here"
+    medians = in_turn(
+        {
+            plainest: bare("bare-plainest"),
+            desk: bare("bare-desk"),
+            changed: save,
+            "the page of the circuit after that": page,
+        },
+        len(tags),
+    )
+    print(
+        f"  a change is {medians[changed] / medians[desk]:.1f} times a bare view of the desk,",
+        end="",
+    )
+    print(f" {medians[changed] / medians[plainest]:.1f} times the plainest")
+    measured("one length tried", attempt, len(tags))
     home = reverse("plant", args=[row.slug])
     measured("the first page of the plant", lambda _: browser.get(home), 10)
 
-    revise(row, someone)
+    revise(form, row)
     register(arguments.register, browser, VerdictRow, reverse)
+
+
+def bare_views() -> None:
+    """Put the two bare views among the addresses of the desk."""
+    from django.db import transaction
+    from django.http import HttpRequest, HttpResponse
+    from django.urls import path
+    from django.views.decorators.csrf import csrf_exempt
+    from django.views.decorators.http import require_POST
+
+    from subspark.desk import urls
+    from subspark.desk.guard import in_plant, told
+    from subspark.store.models import Attempt
+
+    @csrf_exempt
+    def plainest(_request: HttpRequest, slug: str) -> HttpResponse:
+        Attempt.objects.create(name="bare", place=slug[:64])
+        return HttpResponse("written")
+
+    @require_POST
+    @in_plant("change")
+    def desk(request: HttpRequest, _access: object) -> HttpResponse:
+        with transaction.atomic():
+            Attempt.objects.create(name=request.POST.get("why", "")[:150], place="here")
+        return told(request, "Written", "One row was written.", 200)
+
+    urls.urlpatterns += [
+        path("p/<str:slug>/bare-plainest", plainest, name="bare-plainest"),
+        path("p/<str:slug>/bare-desk", desk, name="bare-desk"),
+    ]
 
 
 class Forms:
@@ -137,15 +209,30 @@ class Forms:
     def __init__(self, browser: object, slug: str) -> None:
         self.browser, self.slug = browser, slug
         self.known: dict[str, dict[str, str]] = {}
+        self.secret = ""
 
     def learn(self, tags: list[str]) -> None:
         """Read the form of each circuit, before anything is measured."""
-        from subspark.desk.forms import Group
-        from subspark.desk.panels import linked, panels_of
+        from django.urls import reverse
+
+        from subspark.desk.panels import linked
         from subspark.store import plants
         from subspark.store.models import PlantRow
 
         row = PlantRow.objects.get(slug=self.slug)
+        page = self.browser.get(reverse("circuit", args=[self.slug, tags[0]])).text
+        self.secret = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', page)[1]
+
+        for tag in tags:
+            with plants.held(row.pk) as ledger:
+                keys = linked(ledger.circuit(tag))
+            self.known[tag] = self.of(keys)
+
+    def of(self, keys: list[tuple[str, str]]) -> dict[str, str]:
+        """The form of a record, the first of some, as its page gives it."""
+        from subspark.desk.forms import Group
+        from subspark.desk.panels import panels_of
+        from subspark.store.models import PlantRow
 
         def fields(boxes: list[object]) -> dict[str, str]:
             sent: dict[str, str] = {}
@@ -160,15 +247,14 @@ class Forms:
                 sent.update({f"{box.name}!e": box.kept} if box.kept else {})
             return sent
 
-        for tag in tags:
-            with plants.held(row.pk) as ledger:
-                keys = linked(ledger.circuit(tag))
-            sent: dict[str, str] = {}
-            for panel in panels_of(row, keys)[:1]:
-                number = panel.number
-                sent |= {f"{number}!kind": panel.kind, f"{number}!name": panel.name}
-                sent |= {f"{number}!version": str(panel.version), **fields(panel.boxes)}
-            self.known[tag] = sent
+        panel = panels_of(PlantRow.objects.get(slug=self.slug), keys)[0]
+        number = panel.number
+        return {
+            f"{number}!kind": panel.kind,
+            f"{number}!name": panel.name,
+            f"{number}!version": str(panel.version),
+            **fields(panel.boxes),
+        }
 
     def send(self, view: str, tag: str, more: dict[str, str], length: str) -> object:
         """Send the form of a circuit with another length of its first run."""
@@ -179,18 +265,26 @@ class Forms:
             sent = sent | {"0.runs.0.length": length}
         else:
             sent = sent | {"0.note": length}
-        form = "application/x-www-form-urlencoded"  # as browsers send it
-        return self.browser.post(
-            reverse(view, args=[self.slug, tag]), urlencode(sent), content_type=form
-        )
+        return self.post(reverse(view, args=[self.slug, tag]), sent)
+
+    def post(self, address: str, sent: dict[str, str]) -> object:
+        """Send a form as browsers do."""
+        body = urlencode({**sent, "csrfmiddlewaretoken": self.secret})
+        form = "application/x-www-form-urlencoded"
+        return self.browser.post(address, body, content_type=form)
 
 
-def revise(row: object, someone: object) -> None:
-    """A certificate that many circuits lean on is revised."""
-    from subspark.model import Condition
-    from subspark.store import plants
-    from subspark.store.models import EntryRow, VerdictRow
-    from subspark.store.plants import Edit
+def revise(form: Forms, row: object) -> None:
+    """A certificate that many circuits lean on is withdrawn, and put in force again.
+
+    The form of its page is sent, and a worker like that of ``subspark serve`` judges what it
+    touches: the time runs from sending to the moment when no circuit waits any more.
+    """
+    from django.db import connection
+    from django.urls import reverse
+
+    from subspark.store import jobs, plants
+    from subspark.store.models import VerdictRow
 
     with plants.held(row.pk) as ledger:
         sizes = {
@@ -198,23 +292,22 @@ def revise(row: object, someone: object) -> None:
             for name in ledger.records["certificates"]
         }
         name = min(sizes, key=lambda one: abs(sizes[one] - 5000))
-        certificate = ledger.get(("certificates", name))
-    version = EntryRow.objects.get(plant=row, kind="certificates", name=name).version
-    fresh = dataclasses.replace(
-        certificate, conditions=(*certificate.conditions, Condition(text="to be answered"))
-    )
-    start = time.perf_counter()
-    done = plants.change(
-        row.pk, [Edit(("certificates", name), fresh, version)], "reissued", someone
-    )
-    saved = time.perf_counter() - start
-    plants.rejudge(row.pk)
-    took = time.perf_counter() - start
-    assert not VerdictRow.objects.filter(plant=row, stale=True).exists()
-    print(
-        f"certificate of {sizes[name]:,} circuits revised ({done.touched:,} touched): saved after "
-        f"{saved:.2f} s, all verdicts renewed after {took:.2f} s"
-    )
+        touched = len(ledger.touched([("certificates", name)]))
+    worker = jobs.Worker()
+    worker.start()
+    print(f"a certificate of {sizes[name]:,} circuits revised, {touched:,} touched:")
+    for status in ("withdrawn", "in force") * 3:
+        sent = form.of([("certificates", name)]) | {"0.status": status, "why": "reissued"}
+        start = time.perf_counter()
+        answer = form.post(reverse("record-save", args=[row.slug, "certificates", name]), sent)
+        assert answer.status_code == 302, answer.text[:600]
+        saved = time.perf_counter() - start
+        while VerdictRow.objects.filter(plant=row, stale=True).exists():
+            time.sleep(0.005)
+        took = time.perf_counter() - start
+        print(f"  {status:<10} saved after {saved:.2f} s, all verdicts renewed after {took:.2f} s")
+    worker.stop()
+    connection.close()
 
 
 def register(count: int, browser: object, rows: object, reverse: object) -> None:

@@ -179,10 +179,10 @@ def test_the_chain_of_changes_shows_what_was_tampered_with(plant):
 
 
 def test_what_is_not_judged_yet_counts_as_unproven_until_it_is(plant, monkeypatch):
-    from subspark.store import plants, register
+    from subspark.store import plants, register, verdicts
 
     monkeypatch.setattr(plants, "INLINE", 0)
-    monkeypatch.setattr(plants, "BLOCK", 3)
+    monkeypatch.setattr(verdicts, "BLOCK", 3)
     done = _save(plant, _edit(plant, "PT-1101", "1 m"))
     assert done.waiting == done.touched > 0
     assert _rows(plant)["PT-1101"] == (2, "", None)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter, defaultdict
+from collections.abc import Hashable
 from dataclasses import dataclass, field, replace
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from subspark.assess.declared import Declared, says_yes
 from subspark.assess.outputs import power_into, voltage_into
@@ -42,7 +43,12 @@ class Doubted(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Context:
-    """A plant, indexed."""
+    """A plant, indexed.
+
+    ``known`` keeps what was worked out for one circuit and is the same for others: rows of a
+    source, an apparatus or a cable by all that they lean on. Where a key holds the identity of
+    a thing, the value holds the thing, so that no other can take its place.
+    """
 
     plant: Plant
     code: Code
@@ -62,6 +68,7 @@ class Context:
     cables_of: dict[str, tuple[str, ...]]
     boxes: dict[str, str]
     checked: dict[tuple[int, int, float], Doubted] = field(default_factory=dict)
+    known: dict[Hashable, Any] = field(default_factory=dict)
     _needs: dict[str, tuple[Need, ...]] = field(default_factory=dict)
 
     @classmethod

@@ -15,9 +15,14 @@ class Declared:
     """The declarations of a plant, found by fact and scope."""
 
     def __init__(self, declarations: Iterable[Declaration]) -> None:
-        self._by: dict[tuple[str, str, str], Declaration] = {}
+        by: dict[str, dict[str, dict[str, Declaration]]] = {}
         for one in declarations:
-            self._by[one.fact, one.scope, one.of if one.scope != "plant" else ""] = one
+            named = one.of if one.scope != "plant" else ""
+            by.setdefault(one.fact, {}).setdefault(one.scope, {})[named] = one
+        self._by = {
+            fact: [(scope, scopes[scope]) for scope in _SCOPES if scope in scopes]
+            for fact, scopes in by.items()
+        }
 
     def find(self, fact: Fact, **names: str) -> Declaration | None:
         """The narrowest declaration of a fact for things so named.
@@ -29,11 +34,11 @@ class Declared:
         **names : str
             Names by scope: ``circuit="FT-101"``, ``area="A1"`` ...; blank names are passed over.
         """
-        for scope in _SCOPES:
+        for scope, held in self._by.get(fact, ()):
             name = names.get(scope, "")
             if scope != "plant" and not name:
                 continue
-            found = self._by.get((fact, scope, name))
+            found = held.get(name)
             if found is not None:
                 return found
         return None

@@ -233,7 +233,11 @@ class Assessment:
         counted: list[int] = []
         off: list[int] = []
         for atmosphere, options in by_atmosphere.items():
-            best = min(options, key=lambda option: (*self._book.badness(options[option]), option))
+            best = next(iter(options))
+            if len(options) > 1:
+                best = min(
+                    options, key=lambda option: (*self._book.badness(options[option]), option)
+                )
             counted += options[best]
             spare = [places for (a, _), places in aside.items() if a == atmosphere]
             if spare:
@@ -520,5 +524,8 @@ def assess(
     """
     if isinstance(thing, StandaloneCircuit):
         return assess(thing.plant(), curves=curves)[thing.tag]
-    circuits = thing.circuits if tags is None else tuple(thing.circuit(tag) for tag in tags)
-    return Assessment(thing, circuits, curves)
+    if tags is None:
+        return Assessment(thing, thing.circuits, curves)
+    known = {one.tag: one for one in thing.circuits}
+    chosen = tuple(known[tag] if tag in known else thing.circuit(tag) for tag in tags)
+    return Assessment(thing, chosen, curves)

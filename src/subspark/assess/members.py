@@ -18,6 +18,7 @@ from subspark.assess.readings import (
     marks_of_apparatus,
     rank_of_group,
     read_surface,
+    same,
     split_groups,
     volts,
 )
@@ -30,6 +31,7 @@ from subspark.model import (
     Entry,
     Mark,
     Member,
+    Method,
     Run,
     SimpleType,
 )
@@ -174,17 +176,53 @@ def _entries(member: Member, item: ApparatusType, circuit: Circuit) -> list[Entr
 def _certified(
     member: Member, item: ApparatusType, circuit: Circuit, need: Need, context: Context
 ) -> list[MemberCase]:
-    code = context.code
+    """Its alternatives, worked out once for all circuits in which it stands alike."""
     place = place_of(member, circuit)
-    here = place == need.area
     site = _site(member, circuit, context)
-    entries = _entries(member, item, circuit)
-    needless = circuit.method == "FISCO" and need.rank == LEVELS["ic"]
+    entries = _entries(member, item, circuit) or [Entry(connection=member.connection)]
+    energies = tuple(_energy(item, entry, place, circuit, context) for entry in entries)
+    stands = _Stands(place == need.area, circuit.method, site, tuple(entries), energies)
+    if not item.entries:  # the entry was made up here, and is another one each time
+        found = _work_out(item, need, context, stands)
+    else:
+        key = (
+            *("apparatus", id(item), id(need), member.connection),
+            *(stands.here, stands.method, same(site), same(energies)),
+        )
+        if key not in context.known:
+            context.known[key] = (item, need, _work_out(item, need, context, stands))
+        found = context.known[key][-1]
+    return [MemberCase(member, item, *one) for one in found]
+
+
+class _Stands(NamedTuple):
+    """How an apparatus stands in a circuit, as far as its rows lean on it."""
+
+    here: bool
+    method: Method
+    site: _Site
+    entries: tuple[Entry, ...]
+    energies: tuple[float, ...]
+
+
+class _Way(NamedTuple):
+    """One alternative of an apparatus: what :class:`MemberCase` holds besides the apparatus."""
+
+    entry: Entry
+    mark: Mark
+    option: int
+    row: ApparatusRow
+    temperatures: tuple[tuple[float, float, float, float], ...]
+
+
+def _work_out(item: ApparatusType, need: Need, context: Context, stands: _Stands) -> list[_Way]:
+    code, site, here = context.code, stands.site, stands.here
+    needless = stands.method == "FISCO" and need.rank == LEVELS["ic"]
     conditions, listed = document_state(item, context), listing(item, context)
     # What stands on a sensor side that is not separated is part of this circuit: not known here.
     joined = item.name in context.unseparated
-    out: list[MemberCase] = []
-    for entry in entries or [Entry(connection=member.connection)]:
+    out: list[_Way] = []
+    for entry, energy in zip(stands.entries, stands.energies, strict=True):
         for mark in split_groups(entry.marks or marks_of_apparatus(entry.mark)) or (Mark(),):
             air = mark.ambient
             own = rank_of_group(mark, need.group, listed, code, lenient=not here)
@@ -210,10 +248,10 @@ def _certified(
                 hottest=site.hottest,
                 assessed=NOTHING,
                 conditions=conditions,
-                energy=_energy(item, entry, place, circuit, context),
+                energy=energy,
             )
             rows = _temperature_rows(entry, mark, need.family, code)
-            out.append(MemberCase(member, item, entry, mark, len(out) + 1, row, rows))
+            out.append(_Way(entry, mark, len(out) + 1, row, rows))
     if len(out) > 1:
         family = [one for one in out if one.row.group_a != 0.0]
         return family or out
@@ -235,6 +273,14 @@ def _simple(
     fixed = code.number("switch temperature") if is_switch and cool else NAN
     if need.family != "II":
         fixed = item.hottest_surface.si
+    energy = _energy(item, None, place, circuit, context)
+    key = (
+        *("simple", id(item), id(need), place == need.area),
+        *(assessed, same((*site, fixed, energy))),
+    )
+    found = context.known.get(key)
+    if found is not None:
+        return MemberCase(member, item, None, None, 1, found[-1], _OPEN)
     row = ApparatusRow(
         Ui=math.inf,
         Ii=math.inf,
@@ -257,10 +303,14 @@ def _simple(
         hottest=site.hottest,
         assessed=0.0 if assessed else NAN,
         conditions=NOTHING,
-        energy=_energy(item, None, place, circuit, context),
+        energy=energy,
     )
-    nothing = ((math.inf, math.inf, -math.inf, NAN),)
-    return MemberCase(member, item, None, None, 1, row, nothing)
+    context.known[key] = (item, need, row)
+    return MemberCase(member, item, None, None, 1, row, _OPEN)
+
+
+_OPEN = ((math.inf, math.inf, -math.inf, NAN),)
+"""The temperature rows of what has no table: one that covers all and says nothing."""
 
 
 def combinations(
@@ -412,18 +462,38 @@ def _in_parallel(cores: int, C: float, ratio: float) -> tuple[float, float, str]
 
 def run_case(run: Run, circuit: Circuit, context: Context, earthed: bool) -> RunCase:
     """One run of cable as a row."""
-    code = context.code
     cable = context.cables.get(run.cable, _NO_CABLE)
-    ordinary = cable.cores in (2, 3) and (cable.pairs or 1) == 1
+    place = run.area or circuit.area
+    evidenced = cable.construction == "yes" or (
+        cable.construction == ""
+        and context.declared.holds(
+            "cable construction", circuit=circuit.tag, cable=cable.name, area=place
+        )
+    )
+    key = ("run", run.cable, run.screen, run.parallel, place, earthed, evidenced)
+    found = context.known.get(key)
+    if found is None:
+        found = context.known[key] = _per_metre(cable, run, place, context, earthed, evidenced)
+    row, notes = found
     label = run.number or run.cable or "unknown cable"
+    told = tuple(f"run {label}: {note}" for note in notes)
+    return RunCase(run, row._replace(length=run.length.si), told)
+
+
+def _per_metre(
+    cable: CableType, run: Run, place: str, context: Context, earthed: bool, evidenced: bool
+) -> tuple[RunRow, tuple[str, ...]]:
+    """The row of a run but for its length, and what had to be assumed for it."""
+    code = context.code
+    ordinary = cable.cores in (2, 3) and (cable.pairs or 1) == 1
     notes = []
     C = _capacitance(cable, run, earthed)
     if math.isnan(C) and ordinary and not cable.C_core.known:
         C = code.number("default C")
-        notes.append(f"run {label}: capacitance {code.constants['default C'].text}")
+        notes.append(f"capacitance {code.constants['default C'].text}")
     L = cable.L.si
     defaulted = math.isnan(L) and ordinary
-    area = context.areas.get(run.area or circuit.area)
+    area = context.areas.get(place)
     cold, hot = (area.ambient.low, area.ambient.high) if area else (NAN, NAN)
     if defaulted:
         L = code.number("default L")
@@ -432,28 +502,17 @@ def run_case(run: Run, circuit: Circuit, context: Context, earthed: bool) -> Run
         text = code.constants["default L"].text
         ratio_text = code.constants["default L/R"].text
         both = f"{text} or {ratio_text}" if by_default and ratio_text else text
-        notes.append(f"run {label}: inductance {both}")
+        notes.append(f"inductance {both}")
     if assumed and not math.isnan(ratio):
-        notes.append(f"run {label}: L/R from nominal copper less 5 % at {cold:g} °C")
-    evidenced = cable.construction == "yes" or (
-        cable.construction == ""
-        and context.declared.holds(
-            "cable construction",
-            circuit=circuit.tag,
-            cable=cable.name,
-            area=run.area or circuit.area,
-        )
-    )
+        notes.append(f"L/R from nominal copper less 5 % at {cold:g} °C")
     refused = cable.construction == "no"
     other = math.inf if evidenced and not refused else NAN
-    asks_route = (run.area or circuit.area) != SAFE_AREA and not (
-        evidenced and not cable.rated_temperature.known
-    )
+    asks_route = place != SAFE_AREA and not (evidenced and not cable.rated_temperature.known)
     if run.parallel is not None:
         C, ratio, note = _in_parallel(run.parallel, C, ratio)
-        notes.append(f"run {label}: {note}")
+        notes.append(note)
     row = RunRow(
-        length=run.length.si,
+        length=NAN,
         C=C,
         L=L,
         LR=ratio,
@@ -464,4 +523,4 @@ def run_case(run: Run, circuit: Circuit, context: Context, earthed: bool) -> Run
         rated_T=cable.rated_temperature.si if cable.rated_temperature.known else other,
         route_T=hot if asks_route else NOTHING,
     )
-    return RunCase(run, row, tuple(notes))
+    return row, tuple(notes)

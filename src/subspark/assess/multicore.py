@@ -17,7 +17,7 @@ import dataclasses
 import itertools
 import math
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from subspark.assess.book import CaseBook
@@ -25,7 +25,7 @@ from subspark.assess.cases import MOST_SOURCES, way_of_merged
 from subspark.assess.context import Context
 from subspark.assess.members import combinations, run_case, runs_of
 from subspark.assess.places import Need
-from subspark.assess.readings import LEVELS
+from subspark.assess.readings import LEVELS, same
 from subspark.assess.rows import Case, HeadRow, MemberCase, RunRow, SourceCase
 from subspark.assess.sources import source_cases, unknown_source
 from subspark.model import Circuit, Run
@@ -50,15 +50,11 @@ class Portrait(NamedTuple):
     def key(self) -> tuple[object, ...]:
         """Equal for circuits that are alike in every number and polarity."""
         return (
-            tuple((_same(one.row), one.use.polarity, one.pairs) for one in self.sources),
-            tuple((_same(one.row), tuple(map(_same, one.temperatures))) for one in self.members),
-            tuple(_same(row) for _, row in self.runs),
+            tuple((same(one.row), one.use.polarity, one.pairs) for one in self.sources),
+            tuple((same(one.row), tuple(map(same, one.temperatures))) for one in self.members),
+            tuple(same(row) for _, row in self.runs),
             self.common,
         )
-
-
-def _same(row: Sequence[float]) -> tuple[object, ...]:
-    return tuple("unknown" if math.isnan(value) else value for value in row)
 
 
 def kept_apart(number: str, context: Context) -> bool:

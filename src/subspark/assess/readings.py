@@ -8,7 +8,7 @@ from __future__ import annotations
 import dataclasses
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import Literal, NamedTuple, cast, get_args
 
@@ -36,6 +36,7 @@ __all__ = [
     "marks_of_source",
     "rank_of_group",
     "read_surface",
+    "same",
 ]
 
 NAN = math.nan
@@ -46,6 +47,11 @@ _EPL_RANK = {"a": 3.0, "b": 2.0, "c": 1.0}
 _EPL_FAMILY = {"G": "II", "D": "III", "M": "I"}
 _FAMILY_EPL = {"II": "G", "III": "D", "I": "M"}
 _LETTERS = frozenset("ABCDEFG")
+
+
+def same(numbers: Iterable[float]) -> tuple[object, ...]:
+    """Numbers as a key: equal for equal ones, and unknown equals unknown."""
+    return tuple("unknown" if math.isnan(one) else one for one in numbers)
 
 
 def level_rank(level: str) -> float:
@@ -309,6 +315,7 @@ _PARTITION = re.compile(
 _WIRES = re.compile(r"(?:(\d+)\s*[x×]\s*)?(.+)")
 
 
+@lru_cache(maxsize=4096)
 def conductors(text: str) -> tuple[float, float]:
     """Number and section [m2] of earth conductors from "2 x 1.5 mm2" or "2 x 12 AWG".
 
@@ -327,6 +334,7 @@ def conductors(text: str) -> tuple[float, float]:
     return float(match[1] or 1), section
 
 
+@lru_cache(maxsize=4096)
 def distance(text: str) -> float:
     """Distance [m] from "50 mm"; "partition" separates without limit; NaN where unreadable."""
     if _PARTITION.fullmatch(text.strip()):
@@ -339,6 +347,7 @@ def distance(text: str) -> float:
         return NAN
 
 
+@lru_cache(maxsize=4096)
 def volts(text: str) -> float:
     """Voltage [V] of a declaration; NaN where unreadable."""
     try:
@@ -347,6 +356,7 @@ def volts(text: str) -> float:
         return NAN
 
 
+@lru_cache(maxsize=4096)
 def ohms(text: str) -> float:
     """Resistance [ohm] of a declaration; NaN where unreadable."""
     try:
@@ -355,6 +365,7 @@ def ohms(text: str) -> float:
         return NAN
 
 
+@lru_cache(maxsize=4096)
 def celsius_range(text: str) -> TemperatureRange:
     """Temperature range of a declaration; unknown where unreadable."""
     try:

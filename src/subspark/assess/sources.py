@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import dataclasses
 import math
 from collections.abc import Iterator
@@ -27,6 +28,7 @@ from subspark.assess.readings import (
     marks_of_source,
     rank_of_group,
     read_surface,
+    same,
     split_groups,
     volts,
 )
@@ -372,6 +374,16 @@ def _lumped_words(kind: SourceType, code: Code) -> tuple[str, ...]:
     return (f'{kind.name}: Co and Lo in full together {drawing}: "{kind.lumped_rule_words}"',)
 
 
+class _Served(NamedTuple):
+    """What a source is worth in an atmosphere and place, whichever circuit uses it."""
+
+    mark: Mark
+    column: str
+    row: SourceRow
+    pairs: tuple[tuple[float, float], ...]
+    warnings: tuple[str, ...]
+
+
 def _one(
     use: SourceUse,
     kind: SourceType,
@@ -380,6 +392,47 @@ def _one(
     context: Context,
     stand: _Stand,
 ) -> SourceCase:
+    served = _served(kind, output, need, context, stand)
+    return SourceCase(
+        use=_with_polarity(use, output),
+        kind=kind,
+        output=output,
+        mark=served.mark,
+        column=served.column,
+        row=served.row,
+        ports=stand.ports,
+        pairs=served.pairs,
+        warnings=served.warnings,
+    )
+
+
+def _with_polarity(use: SourceUse, output: Output) -> SourceUse:
+    """The use with the polarity of its output where it states none: read once, not read again."""
+    if use.polarity or not output.polarity:
+        return use
+    out = copy.copy(use)
+    object.__setattr__(out, "polarity", output.polarity)
+    return out
+
+
+def _served(
+    kind: SourceType, output: Output, need: Need, context: Context, stand: _Stand
+) -> _Served:
+    """The source as :func:`_work_out` finds it, once for all circuits that use it alike."""
+    if not any(output is one for one in kind.outputs):
+        return _work_out(kind, output, need, context, stand)
+    key = ("source", id(kind), id(output), id(need), stand.place, same(stand.air))
+    found = context.known.get(key)
+    if found is None:
+        found = (kind, output, need, _work_out(kind, output, need, context, stand))
+        context.known[key] = found
+    served: _Served = found[-1]
+    return served
+
+
+def _work_out(
+    kind: SourceType, output: Output, need: Need, context: Context, stand: _Stand
+) -> _Served:
     code, place, air = context.code, stand.place, stand.air
     read = marks_of_source(kind.mark) if kind.mark else None
     listed = listing(kind, context)
@@ -431,16 +484,10 @@ def _one(
         Ta_min=Ta_min,
         conditions=document_state(kind, context),
     )
-    polarity = use.polarity or output.polarity
-    used = use if polarity == use.polarity else dataclasses.replace(use, polarity=polarity)
-    return SourceCase(
-        use=used,
-        kind=kind,
-        output=output,
+    return _Served(
         mark=mark,
         column="" if limits is None else " ".join(p for p in (limits.level, limits.group) if p),
         row=row,
-        ports=stand.ports,
         pairs=doubted.pairs,
         warnings=(*doubted.warnings, *notes, *words),
     )

@@ -43,11 +43,17 @@ def _slot(plant: int) -> _Slot:
 
 
 @contextmanager
-def held(plant: int) -> Iterator[Ledger]:
-    """The ledger of a plant as the database now has it, for this thread alone."""
+def held(plant: int, now: PlantRow | None = None) -> Iterator[Ledger]:
+    """The ledger of a plant as the database now has it, for this thread alone.
+
+    ``now`` is the row of the plant, where it was just read under its lock.
+    """
     slot = _slot(plant)
     with slot.lock:
-        revision, chain = PlantRow.objects.values_list("revision", "chain").get(pk=plant)
+        if now is None:
+            revision, chain = PlantRow.objects.values_list("revision", "chain").get(pk=plant)
+        else:
+            revision, chain = now.revision, now.chain
         if slot.ledger is None or (revision, chain) != (slot.ledger.revision, slot.chain):
             slot.ledger = _caught_up(plant, slot, revision, chain)
         yield slot.ledger

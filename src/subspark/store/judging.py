@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from subspark.assess import Assessment, Need, assess
+from subspark.assess.function import FunctionAssessment
 from subspark.assess.function.findings import word
 from subspark.exchange.curve_store import curves_in_use
 from subspark.model import Circuit, Plant
@@ -46,8 +48,19 @@ def judge(part: Plant, tags: Iterable[str]) -> Assessment:
     return assess(part, tags, curves=curves())
 
 
-def rows(assessment: Assessment) -> Iterator[Row]:
-    """The rows of the circuits that were judged."""
+def rows(assessment: Assessment, works: Mapping[str, str] = MappingProxyType({})) -> Iterator[Row]:
+    """The rows of the circuits that were judged.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        Their verdicts.
+    works : mapping of str to str
+        Whether a circuit works, by tag, where that is known already; for the others it is
+        found here.
+    """
+    asked = [one for one in assessment.circuits if one.tag not in works]
+    function = FunctionAssessment(asked, assessment.context)
     conditions = {
         one.number: [condition.text for condition in one.conditions]
         for one in assessment.plant.certificates
@@ -83,7 +96,7 @@ def rows(assessment: Assessment) -> Iterator[Row]:
             length=_length(circuit),
             open_points=len(needs),
             needs=json.dumps([[need.of, need.what, need.how] for need in needs]),
-            works=word(assessment.function.verdict(one.tag)),
+            works=works.get(one.tag) or word(function.verdict(one.tag)),
             search="\n".join(dict.fromkeys(text.lower() for text in texts if text)),
         )
 

@@ -225,13 +225,16 @@ class Ledger:
 
     def _joined(self, tags: set[str]) -> set[str]:
         """Circuits and those that share a multicore or heat a box with them."""
-        shared = {
-            link
-            for tag in tags
-            if (circuit := self.circuit(tag)) is not None
-            for link in links(circuit)
-            if link[1] and (link[0] == "number" or (link[0] == "end" and self._heats(link[1])))
-        }
+        numbers: set[str] = set()
+        ends: set[str] = set()
+        for tag in tags:
+            circuit = self.circuit(tag)
+            for run in () if circuit is None else circuit.runs:
+                numbers.add(run.number)
+                ends.add(run.start)
+                ends.add(run.end)
+        shared: list[Link] = [("number", one) for one in numbers if one]
+        shared += [("end", one) for one in ends if one and self._heats(one)]
         return tags.union(*(self._users.get(link, ()) for link in shared))
 
     def _step(self, tags: set[str]) -> set[str]:
@@ -268,6 +271,18 @@ class Ledger:
         for item in opened:
             direct |= self._users.get(("item", item), set())
         return self._joined(self._joined(direct))
+
+    def worked_by(self, keys: Iterable[Key]) -> set[str]:
+        """Circuits of which some records decide whether they work, as the ledger now stands.
+
+        Each works by itself, by its own parts and what is declared of it: neighbours and
+        certificates have no say in that.
+        """
+        found: set[str] = set()
+        for key in keys:
+            if key[0] != "certificates":
+                found |= self.users(key)
+        return found
 
     def sharers_of_devices(self, tags: Iterable[str]) -> set[str]:
         """Circuits that use outputs of the same devices: two may not use the same output."""

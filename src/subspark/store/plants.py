@@ -8,7 +8,7 @@ version, change and verdicts together: what is acknowledged is complete, or noth
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -18,8 +18,8 @@ from django.utils.text import slugify
 
 from subspark.errors import SubsparkError, UsageError
 from subspark.model import Plant, Record
-from subspark.rules import Verdict, code
-from subspark.store import judging
+from subspark.rules import code
+from subspark.store import verdicts
 from subspark.store.holding import held, whole
 from subspark.store.kinds import (
     HEAD,
@@ -35,6 +35,7 @@ from subspark.store.kinds import (
 )
 from subspark.store.ledger import Changes, refuse
 from subspark.store.models import ChangeRow, EntryRow, Person, PlantRow, VerdictRow, VersionRow
+from subspark.store.verdicts import BATCH, rejudge
 
 __all__ = [
     "INLINE",
@@ -53,11 +54,7 @@ __all__ = [
 
 INLINE = 1000
 """Circuits judged within the change itself; more are judged after it, unproven until then."""
-BLOCK = 500
 _LONGEST = 300  # characters of a name
-_BATCH = 400
-
-Report = Callable[[int, int], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +181,7 @@ def change(
         real = [one for one in edits if _differs(entries.get(one.key), texts[one.key])]
         if not real:
             raise UsageError("nothing was changed")
-        work = _Work(plant, {one.key: one.record for one in real})
+        work = _Work(row, {one.key: one.record for one in real})
         done = _record(row, real, texts, entries, why, person, by)
         work.write()
     return Done(done.revision, len(work.tags), work.waiting)
@@ -213,7 +210,7 @@ def _kept_text(edit: Edit) -> str:
 
 def _entries(plant: int, keys: Sequence[Key]) -> dict[Key, EntryRow]:
     held_rows = EntryRow.objects.filter(plant_id=plant)
-    if len(keys) > _BATCH:
+    if len(keys) > BATCH:
         return {(one.kind, one.name): one for one in held_rows}
     names = {name for _, name in keys}
     wanted = set(keys)
@@ -248,16 +245,20 @@ def _differs(entry: EntryRow | None, text: str) -> bool:
 
 
 class _Work:
-    """The circuits that a change touches, and the part of the plant by which they are judged."""
+    """The circuits that a change touches, and the part of the plant by which they are judged.
 
-    def __init__(self, plant: int, changes: Changes) -> None:
-        self.plant = plant
-        with held(plant) as ledger:
+    ``anew`` are those of which it is to be found anew whether they work.
+    """
+
+    def __init__(self, plant: PlantRow, changes: Changes) -> None:
+        self.plant = plant.pk
+        with held(plant.pk, plant) as ledger:
             refuse(ledger.orphans(changes), "plant")
-            before = ledger.touched(changes)
+            before, worked = ledger.touched(changes), ledger.worked_by(changes)
             with ledger.draft(changes):
                 here = ledger.records["circuits"].keys()
                 self.tags = (before | ledger.touched(changes)) & here
+                self.anew = worked | ledger.worked_by(changes)
                 few = len(self.tags) <= INLINE
                 asked = ledger.concerned(self.tags) if few else self.tags
                 own = {name for kind, name in changes if kind == "circuits"}
@@ -268,10 +269,11 @@ class _Work:
     def write(self) -> None:
         """Write the verdicts, or mark them to be found again."""
         if self.waiting:
-            _mark(self.plant, self.part, self.tags)
+            verdicts.mark(self.plant, self.part, self.tags, self.anew)
         elif self.tags:
-            order = [one.tag for one in self.part.circuits if one.tag in self.tags]
-            _write(self.plant, judging.rows(judging.judge(self.part, order)))
+            before = verdicts.kept(self.plant, self.tags)
+            rows = verdicts.judged(self.part, self.tags, before, self.anew.__contains__)
+            verdicts.write(self.plant, rows, before)
 
 
 def _record(
@@ -285,8 +287,10 @@ def _record(
 ) -> ChangeRow:
     """Write records, versions and the change."""
     row.revision += 1
-    last = EntryRow.objects.filter(plant=row).order_by("-place").values_list("place", flat=True)
-    place = last.first() or 0
+    place = 0
+    if any(entries.get(one.key) is None or entries[one.key].gone for one in edits):
+        last = EntryRow.objects.filter(plant=row).order_by("-place").values_list("place", flat=True)
+        place = last.first() or 0
     made, kept = [], []
     for one in edits:
         text = texts[one.key]
@@ -306,10 +310,12 @@ def _record(
         entry.gone = one.record is None
         entry.content = text
         entry.digest = text_digest(text)
-    EntryRow.objects.bulk_create(made, batch_size=_BATCH)
-    EntryRow.objects.bulk_update(
-        kept, ["place", "version", "revision", "gone", "content", "digest"], batch_size=_BATCH
-    )
+    EntryRow.objects.bulk_create(made, batch_size=BATCH)
+    fields = ["place", "version", "revision", "gone", "content", "digest"]
+    if len(kept) == 1:
+        kept[0].save(update_fields=fields)
+    else:
+        EntryRow.objects.bulk_update(kept, fields, batch_size=BATCH)
     done = ChangeRow(
         plant=row,
         revision=row.revision,
@@ -329,9 +335,11 @@ def _record(
             )
             for one in touched
         ],
-        batch_size=_BATCH,
+        batch_size=BATCH,
     )
-    VerdictRow.objects.filter(entry__in=[one for one in touched if one.gone]).delete()
+    gone = [one for one in touched if one.gone]
+    if gone:
+        VerdictRow.objects.filter(entry__in=gone).delete()
     row.chain = done.chain
     head = next((one.record for one in edits if isinstance(one.record, Head)), None)
     if head is not None:
@@ -370,136 +378,6 @@ def verify(plant: int) -> list[str]:
     if chain != PlantRow.objects.values_list("chain", flat=True).get(pk=plant):
         found.append("the last change is not the one that the plant names")
     return found
-
-
-# --- verdicts ------------------------------------------------------------------------------------
-
-_COLUMNS = (
-    *("tag", "service", "area", "source", "apparatus", "verdict", "governing", "utilisation"),
-    *("used", "length", "open_points", "needs", "works", "search", "stale"),
-)
-
-
-def _entry_ids(plant: int, tags: Sequence[str]) -> dict[str, int]:
-    rows = EntryRow.objects.filter(plant_id=plant, kind="circuits", gone=False)
-    if len(tags) <= _BATCH:
-        rows = rows.filter(name__in=tags)
-    return dict(rows.values_list("name", "pk"))
-
-
-def _write(plant: int, rows: Iterable[judging.Row]) -> None:
-    listed = list(rows)
-    ids = _entry_ids(plant, [one.tag for one in listed])
-    made = [
-        VerdictRow(
-            entry_id=ids[one.tag],
-            plant_id=plant,
-            tag=one.tag,
-            service=one.service,
-            area=one.area[:300],
-            source=one.source,
-            apparatus=one.apparatus,
-            verdict=one.verdict,
-            governing=one.governing,
-            utilisation=one.utilisation,
-            used=-1.0 if one.utilisation is None else one.utilisation,
-            length=one.length,
-            open_points=one.open_points,
-            needs=one.needs,
-            works=one.works,
-            search=one.search,
-            stale=False,
-        )
-        for one in listed
-    ]
-    _upsert(made)
-
-
-def _upsert(made: list[VerdictRow]) -> None:
-    VerdictRow.objects.bulk_create(
-        made,
-        update_conflicts=True,
-        unique_fields=["entry"],
-        update_fields=list(_COLUMNS),
-        batch_size=_BATCH,
-    )
-
-
-def _mark(plant: int, part: Plant, tags: set[str]) -> None:
-    """Leave circuits unproven until they are judged again."""
-    known: set[str] = set()
-    ordered = sorted(tags)
-    for start in range(0, len(ordered), _BATCH):
-        rows = VerdictRow.objects.filter(plant_id=plant, tag__in=ordered[start : start + _BATCH])
-        known.update(rows.values_list("tag", flat=True))
-        rows.update(
-            verdict=int(Verdict.UNPROVEN),
-            governing="",
-            utilisation=None,
-            used=-1.0,
-            open_points=0,
-            needs="[]",
-            works="",
-            stale=True,
-        )
-    fresh = [one for one in part.circuits if one.tag in tags - known]
-    ids = _entry_ids(plant, [one.tag for one in fresh])
-    _upsert(
-        [
-            VerdictRow(
-                entry_id=ids[one.tag],
-                plant_id=plant,
-                tag=one.tag,
-                service=one.service,
-                area=one.area[:300],
-                source=", ".join(use.source for use in one.sources),
-                apparatus=", ".join(member.apparatus for member in one.members),
-                verdict=int(Verdict.UNPROVEN),
-                search=f"{one.tag}\n{one.service}\n{one.area}".lower(),
-                stale=True,
-            )
-            for one in fresh
-        ]
-    )
-
-
-def rejudge(
-    plant: int, report: Report | None = None, stopped: Callable[[], bool] | None = None
-) -> int:
-    """Judge the circuits that wait for it, a block at a time.
-
-    Parameters
-    ----------
-    plant : int
-        Its row.
-    report : callable, optional
-        Told after each block how many are done, and of how many.
-    stopped : callable, optional
-        Whether to end before all are done; the rest stays unproven.
-
-    Returns
-    -------
-    int
-        How many were judged.
-    """
-    total = VerdictRow.objects.filter(plant_id=plant, stale=True).count()
-    done = 0
-    while not (stopped is not None and stopped()):
-        with transaction.atomic():
-            PlantRow.objects.select_for_update().get(pk=plant)
-            stale = VerdictRow.objects.filter(plant_id=plant, stale=True)
-            tags = list(stale.order_by("entry__place").values_list("tag", flat=True)[:BLOCK])
-            if not tags:
-                break
-            with held(plant) as ledger:
-                part = ledger.part(ledger.concerned(tags))
-            wanted = set(tags)
-            order = [one.tag for one in part.circuits if one.tag in wanted]
-            _write(plant, judging.rows(judging.judge(part, order)))
-        done += len(tags)
-        if report is not None:
-            report(done, max(total, done))
-    return done
 
 
 # --- another plant in place of this one ----------------------------------------------------------

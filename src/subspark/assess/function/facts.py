@@ -6,7 +6,6 @@ import math
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from functools import lru_cache
 from typing import NamedTuple, cast
 
 from subspark.assess.context import Context
@@ -16,7 +15,6 @@ from subspark.model import (
     ApparatusType,
     Circuit,
     Datum,
-    Declaration,
     Fact,
     Member,
     SimpleType,
@@ -42,6 +40,7 @@ DECLARED: frozenset[str] = frozenset(
 """Figures of a circuit that a declaration can state for many at once."""
 
 
+_IN_ORDER = sorted(DECLARED)
 _STEP = 2
 EXACT = ": no tolerance is stated, the figure is taken as exact"
 """The end of a note on a bare figure."""
@@ -65,16 +64,28 @@ class Facts:
     label: str = ""
     part: str = ""
     notes: list[str] = field(default_factory=list)
+    _found: dict[str, tuple[Datum, ...]] | None = field(default=None, repr=False, compare=False)
 
     def rows(self, what: What) -> tuple[Datum, ...]:
         """Every row of a word in the list that settles it; the part's own before the whole's."""
+        if self._found is None:
+            self._found = self._sorted()
+        return self._found.get(what, ())
+
+    def _sorted(self) -> dict[str, tuple[Datum, ...]]:
+        """The rows that count, by their word."""
+        found: dict[str, tuple[Datum, ...]] = {}
         for data in self.lists:
-            named = tuple(one for one in data if one.what == what)
-            own = tuple(one for one in named if one.part and one.part == self.part)
-            whole = tuple(one for one in named if not one.part)
-            if own or whole:
-                return own or whole
-        return ()
+            own: dict[str, list[Datum]] = {}
+            whole: dict[str, list[Datum]] = {}
+            for one in data:
+                if not one.part:
+                    whole.setdefault(one.what, []).append(one)
+                elif one.part == self.part:
+                    own.setdefault(one.what, []).append(one)
+            for what, rows in (whole | own).items():
+                found.setdefault(what, tuple(rows))
+        return found
 
     def word(self, what: What) -> str:
         """The word stated; blank where none is, or where two differ."""
@@ -163,11 +174,6 @@ class Loop:
         return found[0] if len(found) == 1 else None
 
 
-@lru_cache(maxsize=4096)
-def _stated(word: What, found: Declaration) -> Datum:
-    return Datum(what=word, value=found.value, evidence=found.evidence)
-
-
 def declared_of(circuit: Circuit, context: Context) -> Iterable[Datum]:
     """Declarations that state a functional figure of this circuit."""
     use = circuit.sources[0] if circuit.sources else None
@@ -177,10 +183,15 @@ def declared_of(circuit: Circuit, context: Context) -> Iterable[Datum]:
         "cabinet": use.cabinet if use else "",
         "area": circuit.area,
     }
-    for word in sorted(DECLARED):
+    for word in _IN_ORDER:
         found = context.declared.find(cast("Fact", word), **names)
-        if found is not None:
-            yield _stated(cast("What", word), found)
+        if found is None:
+            continue
+        key = ("datum", word, id(found))
+        if key not in context.known:
+            datum = Datum(what=cast("What", word), value=found.value, evidence=found.evidence)
+            context.known[key] = (found, datum)
+        yield context.known[key][-1]
 
 
 def loop_of(circuit: Circuit, context: Context) -> Loop:

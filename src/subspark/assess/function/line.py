@@ -8,8 +8,10 @@ from typing import NamedTuple
 
 import numpy as np
 
+from subspark.assess.context import Context
 from subspark.assess.function.facts import Loop
 from subspark.assess.members import run_case, runs_of
+from subspark.assess.readings import same
 from subspark.model import SAFE_AREA, CableType, Run
 from subspark.physics.conductors import (
     awg_area,
@@ -116,14 +118,30 @@ def run_ohms(run: Run, loop: Loop) -> tuple[Spread, tuple[str, ...]]:
         return Spread(0.0, 0.0, 0.0), ()
     if cable is None or cores < 1:
         return UNKNOWN_SPREAD, ()
-    highest, nominal, note = core_ohms(cable)
     temperature, where = _temperatures(run, loop)
     each = 2.0 * length / cores
-    hot = float(resistance_at(np.float64(highest), np.float64(temperature.high))) * each
-    cold = float(resistance_at(np.float64(_least(cable)), np.float64(temperature.low)))
+    cold, nominal, hottest, note = _per_metre(cable, temperature, loop.context)
+    hot = hottest * each
     least = 0.0 if math.isnan(cold) else cold * length / cores
     notes = tuple(one for one in (f"cable {cable.name}: {note}" if note else "", where) if one)
     return Spread(least, nominal * each, hot), notes
+
+
+def _per_metre(
+    cable: CableType, temperature: Spread, context: Context
+) -> tuple[float, float, float, str]:
+    """Ohms of a metre: least of the loop when cold, nominal and highest of a core when hot.
+
+    Worked out once for all runs of a cable at the same temperatures.
+    """
+    key = ("ohms", cable.name, same(temperature[:3]))
+    found: tuple[float, float, float, str] | None = context.known.get(key)
+    if found is None:
+        highest, nominal, note = core_ohms(cable)
+        hot = float(resistance_at(np.float64(highest), np.float64(temperature.high)))
+        cold = float(resistance_at(np.float64(_least(cable)), np.float64(temperature.low)))
+        found = context.known[key] = (cold, nominal, hot, note)
+    return found
 
 
 def _run_farads(run: Run, loop: Loop) -> Spread:
