@@ -160,11 +160,8 @@ def run(arguments: argparse.Namespace, folder: Path) -> None:
         },
         len(tags),
     )
-    print(
-        f"  a change is {medians[changed] / medians[desk]:.1f} times a bare view of the desk,",
-        end="",
-    )
-    print(f" {medians[changed] / medians[plainest]:.1f} times the plainest")
+    times = [medians[changed] / medians[name] for name in (desk, plainest)]
+    print(f"  the change: {times[0]:.1f} times the bare view here, {times[1]:.1f} the plainest")
     measured("one length tried", attempt, len(tags))
     home = reverse("plant", args=[row.slug])
     measured("the first page of the plant", lambda _: browser.get(home), 10)

@@ -159,11 +159,11 @@ def test_a_file_brought_into_a_plant_shows_what_it_would_change_first(good):
 
 
 def test_work_is_seen_stopped_and_outlives_the_page(good, monkeypatch):
-    from subspark.store import plants
+    from subspark.store import plants, verdicts
     from subspark.store.models import JobRow, VerdictRow
 
     monkeypatch.setattr(plants, "INLINE", 0)
-    monkeypatch.setattr(plants, "BLOCK", 2)
+    monkeypatch.setattr(verdicts, "BLOCK", 2)
     keeper = webplants.client(webplants.person(keeper=True))
     seen, _ = _bring(keeper, good)
     answer = keeper.post(f"{seen}/accept", {"name": "Stopped"})

@@ -102,18 +102,25 @@ NAMES = [f"{kind}-{number}" for number, (kind, _) in enumerate(EDITS)]
 
 @cache
 def _altered(number):
-    """The changes of an edit, the circuits that it touches, and those that it alters."""
+    """Circuits that a change touches, and those that it alters; the same of whether they work."""
     plant, (kind, record) = webplants.demo(), EDITS[number]
     removed = isinstance(record, tuple)
     changes = {(kind, name_of(record[0] if removed else record)): None if removed else record}
     ledger = Ledger.of(plant)
-    touched = ledger.touched(changes)
+    inward = ledger.inward(changes)
+    touched, anew = ledger.touched(changes, inward), ledger.worked_by(changes)
     with ledger.draft(changes):
-        touched |= ledger.touched(changes)
+        touched |= ledger.touched(changes, inward)
+        anew |= ledger.worked_by(changes)
         after = assess(ledger.plant())
     assert ledger.plant().digest == plant.digest  # the draft left nothing behind
     then = {one.tag: one for one in _before().summaries()}
-    return touched, {one.tag for one in after.summaries() if one != then[one.tag]}
+    works, worked = after.function, _before().function
+    altered = {one.tag for one in after.summaries() if one != then[one.tag]}
+    turned = {
+        one.tag for one in after.circuits if works.verdict(one.tag) != worked.verdict(one.tag)
+    }
+    return touched, altered, anew, turned
 
 
 @cache
@@ -123,7 +130,7 @@ def _before():
 
 @pytest.mark.parametrize("number", range(len(EDITS)), ids=NAMES)
 def test_a_change_alters_no_circuit_that_it_does_not_touch(number):
-    touched, altered = _altered(number)
+    touched, altered, _, _ = _altered(number)
     assert altered <= touched
 
 
@@ -154,3 +161,88 @@ def test_what_is_used_or_named_cannot_be_taken_away():
     ledger.put(("declarations", name_of(declared)), declared)
     (fault,) = ledger.orphans({("circuits", "PT-1101"): None})
     assert fault.path[:2] == ("declarations", "segregation, circuit: PT-1101")
+
+
+def _lengthened(plant, tag, length):
+    circuit = next(one for one in plant.circuits if one.tag == tag)
+    return replace(circuit, runs=tuple(replace(run, length=length) for run in circuit.runs))
+
+
+def _shared():
+    """Circuits of the demo plant that share a multicore, by the type of that."""
+    plant = webplants.demo()
+    types = {one.name: one.multicore for one in plant.cables}
+    by_number = {}
+    for circuit in plant.circuits:
+        for run in circuit.runs:
+            if run.number:
+                by_number.setdefault((run.number, types.get(run.cable, "")), []).append(circuit.tag)
+    return {key: tags for key, tags in by_number.items() if len(tags) > 1}
+
+
+def test_a_length_touches_neighbours_only_where_faults_may_join_them():
+    """Of every shared multicore of the plant one circuit is made 9 km long, then 0.1 m."""
+    plant, ledger = webplants.demo(), Ledger.of(webplants.demo())
+    reached = {"A": 0, "B": 0, "other": 0}
+    joined = 0
+    for (_, sort), tags in _shared().items():
+        for length in ("9000 m", "0.1 m"):
+            changes = {("circuits", tags[0]): _lengthened(plant, tags[0], length)}
+            inward = ledger.inward(changes)
+            assert inward == changes.keys()
+            touched = ledger.touched(changes, inward)
+            with ledger.draft(changes):
+                touched |= ledger.touched(changes, inward)
+                after = assess(ledger.plant())
+            then = {one.tag: one for one in _before().summaries()}
+            altered = {one.tag for one in after.summaries() if one != then[one.tag]}
+            assert altered <= touched, (tags[0], length)
+            reached[sort] = max(reached[sort], len(touched))
+            joined += bool(altered - {tags[0]})
+    assert reached["A"] == reached["B"] == 1
+    assert reached["other"] > 1
+    assert joined  # some neighbour did turn: the check above can fail
+
+
+def test_what_others_can_see_of_a_circuit_is_no_inward_change():
+    plant = webplants.demo()
+    ledger = Ledger.of(plant)
+    (first, *_), *_ = _shared().values()
+    circuit = ledger.circuit(first)
+    inward = {
+        "service": replace(circuit, service="another", note="another"),
+        "length": _lengthened(plant, first, "1 m"),
+    }
+    outward = {
+        "area": replace(circuit, area=plant.areas[-1].tag),
+        "sources": replace(circuit, sources=()),
+        "members": replace(circuit, members=()),
+        "number": replace(circuit, runs=tuple(replace(run, number="Z") for run in circuit.runs)),
+        "runs": replace(circuit, runs=circuit.runs[:-1]),
+        "bonding": replace(circuit, bonding="no" if circuit.bonding == "yes" else "yes"),
+        "gone": None,
+    }
+    for name, record in (inward | outward).items():
+        found = ledger.inward({("circuits", first): record})
+        assert bool(found) == (name in inward), name
+    assert not ledger.inward({("circuits", "new"): replace(circuit, tag="new")})
+
+
+@pytest.mark.parametrize("number", range(len(EDITS)), ids=NAMES)
+def test_whether_a_circuit_works_is_altered_only_where_it_is_found_anew(number):
+    """Neighbours and certificates have no say in it."""
+    _, _, anew, turned = _altered(number)
+    assert turned <= anew
+
+
+def test_the_edits_above_do_alter_whether_circuits_work():
+    assert sum(bool(_altered(number)[3]) for number in range(len(EDITS))) >= 3
+
+
+def test_certificates_have_no_say_in_whether_a_circuit_works():
+    plant = webplants.demo()
+    withdrawn = tuple(replace(one, status="withdrawn") for one in plant.certificates)
+    before, after = _before(), assess(replace(plant, certificates=withdrawn))
+    assert before.counts != after.counts
+    for one in plant.circuits:
+        assert before.function[one.tag].as_dict() == after.function[one.tag].as_dict()

@@ -17,7 +17,7 @@ import dataclasses
 import itertools
 import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from subspark.assess.book import CaseBook
@@ -28,10 +28,10 @@ from subspark.assess.places import Need
 from subspark.assess.readings import LEVELS, same
 from subspark.assess.rows import Case, HeadRow, MemberCase, RunRow, SourceCase
 from subspark.assess.sources import source_cases, unknown_source
-from subspark.model import Circuit, Run
-from subspark.rules import NOTHING
+from subspark.model import CableType, Circuit, Run
+from subspark.rules import NOTHING, Code
 
-__all__ = ["MergedSets", "Portrait", "merges", "partners"]
+__all__ = ["MergedSets", "Portrait", "apart", "merges", "partners"]
 
 MOST_SETS = 20_000
 """Merged sets judged for one cable and atmosphere; above, the circuits are left unproven."""
@@ -57,21 +57,35 @@ class Portrait(NamedTuple):
         )
 
 
-def kept_apart(number: str, context: Context) -> bool:
-    """Whether every run of a multicore is of type A or B as its data show."""
-    least = context.code.number("screen coverage")
-    highest = context.code.number("type B voltage")
-    for name in context.cables_of[number]:
-        cable = context.cables.get(name)
+def apart(cables: Iterable[CableType | None], voltage: float, code: Code) -> bool:
+    """Whether the cables of a multicore keep its circuits apart: each is type A or B by its data.
+
+    Parameters
+    ----------
+    cables : iterable of CableType or None
+        The types of all its runs; None where one is not known.
+    voltage : float
+        The highest that a circuit brings into it [V]; NaN where not known.
+    code : Code
+        The edition that says what type A and B ask.
+    """
+    least, highest = code.number("screen coverage"), code.number("type B voltage")
+    for cable in cables:
         if cable is None:
             return False
         if cable.multicore == "A" and cable.coverage is not None and cable.coverage >= least:
             continue
         fixed = cable.multicore == "B" and cable.fixed_and_protected == "yes"
-        if fixed and context.shared_voltage[number] <= highest:
+        if fixed and voltage <= highest:
             continue
         return False
     return True
+
+
+def kept_apart(number: str, context: Context) -> bool:
+    """Whether every run of a multicore is of type A or B as its data show."""
+    cables = (context.cables.get(name) for name in context.cables_of[number])
+    return apart(cables, context.shared_voltage[number], context.code)
 
 
 def merges(circuit: Circuit, context: Context) -> tuple[str, ...]:

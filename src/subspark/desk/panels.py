@@ -104,7 +104,8 @@ def _record(kind: str) -> type[Record]:
 def saved(plant: PlantRow, keys: Iterable[Key]) -> dict[Key, EntryRow]:
     """The rows of some records that are there."""
     wanted = list(dict.fromkeys(keys))
-    rows = EntryRow.objects.filter(plant=plant, gone=False, name__in={name for _, name in wanted})
+    kinds, names = {kind for kind, _ in wanted}, {name for _, name in wanted}
+    rows = EntryRow.objects.filter(plant=plant, kind__in=kinds, name__in=names, gone=False)
     found = {(row.kind, row.name): row for row in rows}
     return {key: found[key] for key in wanted if key in found}
 

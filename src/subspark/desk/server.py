@@ -125,6 +125,7 @@ def serve(
     prepare(folder=folder, address=address, hosts=[*hosts, *_own(host)], https=https)
     from django.conf import settings
 
+    from subspark.desk.tasks import resume
     from subspark.store import people
     from subspark.store.jobs import Worker
     from subspark.store.plants import backend
@@ -145,6 +146,7 @@ def serve(
     _heed_signals()
     for line in lines:
         say(line)
+    resume()
     worker = Worker()
     worker.start()
     try:

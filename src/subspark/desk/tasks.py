@@ -23,9 +23,9 @@ from subspark.exchange.workbook_part import clean_part
 from subspark.model import Plant
 from subspark.store import choosing, jobs, plants
 from subspark.store.kinds import KINDS
-from subspark.store.models import JobRow, Membership, PlantRow
+from subspark.store.models import JobRow, Membership, PlantRow, VerdictRow
 
-__all__ = ["begin", "incoming", "keep_upload", "printed"]
+__all__ = ["begin", "incoming", "keep_upload", "printed", "resume"]
 
 _MOST_FAULTS = 500
 _AROUND = 8  # cells shown beside a bad one
@@ -247,6 +247,14 @@ def _taken(job: jobs.Job, whole: Plant) -> int:
         job.given["taken"] = plant
         JobRow.objects.filter(pk=job.row.pk).update(given=json.dumps(job.given), plant_id=plant)
     return plant
+
+
+def resume() -> None:
+    """Ask for what still waits to be judged: a server that ended may have left some."""
+    waiting = VerdictRow.objects.filter(stale=True).values("plant")
+    asked = JobRow.objects.filter(sort="judge", state__in=("waiting", "running")).values("plant")
+    for row in PlantRow.objects.filter(pk__in=waiting).exclude(pk__in=asked):
+        jobs.ask("judge", "Judging circuits", row, None, {"plant": row.pk})
 
 
 def judge(job: jobs.Job) -> dict[str, Any]:

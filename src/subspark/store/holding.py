@@ -5,17 +5,17 @@ from __future__ import annotations
 import gc
 import threading
 from collections import OrderedDict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
 
 from subspark.exchange.building import collector_at_rest
-from subspark.model import Plant
-from subspark.store.kinds import read_content
+from subspark.model import Plant, Record
+from subspark.store.kinds import Key, read_content
 from subspark.store.ledger import Ledger
 from subspark.store.models import ChangeRow, EntryRow, PlantRow
 
-__all__ = ["held", "whole"]
+__all__ = ["changed", "held", "whole"]
 
 _KEPT = 8  # ledgers kept in memory
 
@@ -57,6 +57,30 @@ def held(plant: int, now: PlantRow | None = None) -> Iterator[Ledger]:
         if slot.ledger is None or (revision, chain) != (slot.ledger.revision, slot.chain):
             slot.ledger = _caught_up(plant, slot, revision, chain)
         yield slot.ledger
+
+
+def changed(
+    plant: int,
+    before: tuple[int, str],
+    now: PlantRow,
+    records: Sequence[tuple[Key, Record | None, int]],
+) -> None:
+    """Take over a change that this process has written, once it is sure to stay.
+
+    Only where the ledger stands at the link of the chain just before it; where it does not, or
+    is in use by a writer who was quicker, the next use brings it up to date.
+    """
+    slot = _slot(plant)
+    with slot.lock:
+        ledger = slot.ledger
+        if ledger is None or (ledger.revision, slot.chain) != before:
+            return
+        for key, record, place in records:
+            if record is None:
+                ledger.drop(key)
+            else:
+                ledger.put(key, record, place)
+        ledger.revision, slot.chain = now.revision, now.chain
 
 
 def _caught_up(plant: int, slot: _Slot, revision: int, chain: str) -> Ledger:

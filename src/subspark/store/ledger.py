@@ -5,18 +5,34 @@ that heat the same box, and on whether some circuit opens the sensor side of an 
 circuit of a shared multicore is judged with the choice of alternatives that each of its
 partners makes for itself, which leans on the partner's own neighbours in turn. So what a
 verdict needs is found in two steps (:meth:`Ledger.concerned`), and a change touches all that
-can be reached by the same two steps (:meth:`Ledger.touched`).
+can be reached by the same two steps (:meth:`Ledger.touched`). A change that alters only lengths
+and words of a circuit goes less far (:meth:`Ledger.inward`).
 """
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import fields, replace
+from typing import cast
 
+from subspark.assess.multicore import apart
+from subspark.assess.outputs import voltage_into
 from subspark.errors import Fault, PlantError
-from subspark.model import SAFE_AREA, Circuit, Declaration, Junction, Plant, Record, SourceType
+from subspark.model import (
+    SAFE_AREA,
+    CableType,
+    Circuit,
+    Declaration,
+    Junction,
+    Plant,
+    Record,
+    Run,
+    SourceType,
+)
+from subspark.rules import code
 from subspark.store.kinds import HEAD, KINDS, SCOPES, Head, Key, name_of
 
 __all__ = ["Changes", "Ledger", "links", "refuse"]
@@ -46,6 +62,18 @@ def links(circuit: Circuit) -> Iterator[Link]:
         yield "area", run.area
         yield "end", run.start
         yield "end", run.end
+
+
+_WORDS = frozenset({"service", "function", "document", "revision", "note", "evidence", "runs"})
+_OUTSIDE = [one.name for one in fields(Circuit) if one.name not in _WORDS]
+_OF_RUN = [one.name for one in fields(Run) if one.name != "length"]
+
+
+def _outside(circuit: Circuit) -> list[object]:
+    """What others may see of a circuit: all but lengths and words."""
+    seen: list[object] = [getattr(circuit, name) for name in _OUTSIDE]
+    seen += [[getattr(run, name) for name in _OF_RUN] for run in circuit.runs]
+    return seen
 
 
 class Ledger:
@@ -256,11 +284,38 @@ class Ledger:
         """The circuits that must be at hand for the verdicts of some to be those of the plant."""
         return self._step(self._step(set(tags)))
 
-    def touched(self, keys: Iterable[Key]) -> set[str]:
-        """Circuits whose verdict may lean on some records, as the ledger now stands."""
+    def inward(self, changes: Changes) -> frozenset[Key]:
+        """The changes of circuits of which others see nothing, but where faults join them.
+
+        They alter lengths and words of a circuit only. The changes must not be in yet.
+        """
+        return frozenset(
+            (kind, name)
+            for (kind, name), record in changes.items()
+            if kind == "circuits"
+            and isinstance(record, Circuit)
+            and (before := self.circuit(name)) is not None
+            and _outside(before) == _outside(record)
+        )
+
+    def touched(self, keys: Iterable[Key], inward: frozenset[Key] = frozenset()) -> set[str]:
+        """Circuits whose verdict may lean on some records, as the ledger now stands.
+
+        Parameters
+        ----------
+        keys : iterable of (kind, name)
+            The records.
+        inward : frozenset of (kind, name)
+            Those that change as :meth:`inward` says: they touch the circuit itself, and those
+            that share a multicore with it which does not keep them apart.
+        """
         direct: set[str] = set()
+        within: set[str] = set()
         for key in keys:
-            direct |= self.users(key)
+            if key in inward:
+                within |= self._merging(key[1])
+            else:
+                direct |= self.users(key)
         direct &= self.records["circuits"].keys()
         opened = {
             item
@@ -270,7 +325,33 @@ class Ledger:
         }
         for item in opened:
             direct |= self._users.get(("item", item), set())
-        return self._joined(self._joined(direct))
+        return self._joined(self._joined(direct)) | within
+
+    def _merging(self, tag: str) -> set[str]:
+        """A circuit and those with which faults in a multicore may join it."""
+        circuit = self.circuit(tag)
+        if circuit is None:
+            return set()
+        numbers = {run.number for run in circuit.runs if run.number}
+        return {tag}.union(
+            *(self._users["number", one] for one in numbers if not self._kept_apart(one))
+        )
+
+    def _kept_apart(self, number: str) -> bool:
+        """Whether a multicore keeps the circuits apart that share it."""
+        sharers = [
+            circuit
+            for tag in self._users.get(("number", number), ())
+            if (circuit := self.circuit(tag)) is not None
+        ]
+        names = {run.cable for one in sharers for run in one.runs if run.number == number}
+        cables = [self.records["cables"].get(name) for name in names]
+        sources = cast("dict[str, SourceType]", self.records["sources"])
+        if any(use.source not in sources for one in sharers for use in one.sources):
+            return False
+        volts = [voltage_into(one, sources) for one in sharers]
+        highest = math.nan if any(map(math.isnan, volts)) else max(volts, default=0.0)
+        return apart(cast("list[CableType | None]", cables), highest, code(self.head.code))
 
     def worked_by(self, keys: Iterable[Key]) -> set[str]:
         """Circuits of which some records decide whether they work, as the ledger now stands.

@@ -20,7 +20,7 @@ from subspark.errors import SubsparkError, UsageError
 from subspark.model import Plant, Record
 from subspark.rules import code
 from subspark.store import verdicts
-from subspark.store.holding import held, whole
+from subspark.store.holding import changed, held, whole
 from subspark.store.kinds import (
     HEAD,
     HEAD_KEY,
@@ -175,6 +175,7 @@ def change(
     texts = {one.key: _kept_text(one) for one in edits}
     with transaction.atomic():
         row = PlantRow.objects.select_for_update().get(pk=plant)
+        before = (row.revision, row.chain)
         entries = _entries(plant, [one.key for one in edits])
         for one in edits:
             _see_conflict(one, entries.get(one.key))
@@ -184,6 +185,8 @@ def change(
         work = _Work(row, {one.key: one.record for one in real})
         done = _record(row, real, texts, entries, why, person, by)
         work.write()
+        records = [(one.key, one.record, entries[one.key].place) for one in real]
+        transaction.on_commit(lambda: changed(plant, before, row, records))
     return Done(done.revision, len(work.tags), work.waiting)
 
 
@@ -212,11 +215,11 @@ def _entries(plant: int, keys: Sequence[Key]) -> dict[Key, EntryRow]:
     held_rows = EntryRow.objects.filter(plant_id=plant)
     if len(keys) > BATCH:
         return {(one.kind, one.name): one for one in held_rows}
-    names = {name for _, name in keys}
+    kinds, names = {kind for kind, _ in keys}, {name for _, name in keys}
     wanted = set(keys)
     return {
         key: one
-        for one in held_rows.filter(name__in=names)
+        for one in held_rows.filter(kind__in=kinds, name__in=names)
         if (key := (one.kind, one.name)) in wanted
     }
 
@@ -254,10 +257,11 @@ class _Work:
         self.plant = plant.pk
         with held(plant.pk, plant) as ledger:
             refuse(ledger.orphans(changes), "plant")
-            before, worked = ledger.touched(changes), ledger.worked_by(changes)
+            inward = ledger.inward(changes)
+            before, worked = ledger.touched(changes, inward), ledger.worked_by(changes)
             with ledger.draft(changes):
                 here = ledger.records["circuits"].keys()
-                self.tags = (before | ledger.touched(changes)) & here
+                self.tags = (before | ledger.touched(changes, inward)) & here
                 self.anew = worked | ledger.worked_by(changes)
                 few = len(self.tags) <= INLINE
                 asked = ledger.concerned(self.tags) if few else self.tags

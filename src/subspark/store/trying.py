@@ -86,10 +86,11 @@ def trial(plant: int, changes: Changes, tags: Sequence[str] = ()) -> Trial:
     """
     with held(plant) as ledger:
         refuse(ledger.orphans(changes), "plant")
-        touched = ledger.touched(changes)
+        inward = ledger.inward(changes)
+        touched = ledger.touched(changes, inward)
         with ledger.draft(changes):
             here = ledger.records["circuits"].keys()
-            touched = (touched | ledger.touched(changes)) & here
+            touched = (touched | ledger.touched(changes, inward)) & here
             counted = len(touched) <= MOST_JUDGED
             sample = touched if counted else sorted(touched)[:_SAMPLE]
             asked = ({*tags} & here) | set(sample)

@@ -125,7 +125,7 @@ def write(plant: int, rows: Iterable[judging.Row], before: Kept) -> None:
 def _update(columns: Sequence[str], rows: list[tuple[Any, ...]]) -> None:
     """Set columns of many rows, each to values of its own; the row of the circuit comes last."""
     quoted = connection.ops.quote_name
-    table, key = quoted(VerdictRow._meta.db_table), quoted("entry_id")
+    table, key = quoted("store_verdictrow"), quoted("entry_id")
     sets = ", ".join(f"{quoted(name)} = %s" for name in columns)
     with connection.cursor() as cursor:
         cursor.executemany(f"UPDATE {table} SET {sets} WHERE {key} = %s", rows)  # noqa: S608 - names of ours

@@ -24,7 +24,6 @@ from subspark.rules.function import (
     Triple,
     columns_of,
     function_rules,
-    nominal,
 )
 
 __all__ = ["BLOCK", "Judged", "block_columns", "evaluate", "judge_columns", "judge_function"]
@@ -151,22 +150,19 @@ def cut(columns: Any, of: slice) -> Any:  # noqa: ANN401 - columns of any kind
     return dataclasses.replace(columns, **held)
 
 
-def judge_function(cases: Sequence[FunctionCase]) -> list[tuple[int, Judged, Judged, list[int]]]:
-    """Judge cases kind by kind: at the worst corner, and at the nominal values.
+def judge_function(cases: Sequence[FunctionCase]) -> list[tuple[Judged, list[int]]]:
+    """Judge cases kind by kind.
 
     Returns
     -------
-    list of (kind number, worst, nominal, places)
-        Each with the places of its cases in the list.
+    list of (judged, places)
+        What is said of the cases of each kind, and their places in the list.
     """
     groups: dict[str, list[int]] = defaultdict(list)
     for place, case in enumerate(cases):
         groups[case.kind].append(place)
     out = []
-    for number, (kind, places) in enumerate(groups.items()):
+    for kind, places in groups.items():
         columns = block_columns(kind, [cases[place] for place in places])
-        shape = (len(places),)
-        worst = judge_columns(kind, columns, shape)
-        middle = judge_columns(kind, nominal(columns), shape)
-        out.append((number, worst, middle, places))
+        out.append((judge_columns(kind, columns, (len(places),)), places))
     return out

@@ -219,14 +219,14 @@ class FunctionAssessment:
             self.cases += found
         self._groups = judge_function(self.cases)
         self._place: dict[int, _Place] = {}
-        for group, (_, _, _, places) in enumerate(self._groups):
+        for group, (_, places) in enumerate(self._groups):
             for row, place in enumerate(places):
                 self._place[place] = _Place(group, row)
         self._index = {circuit.tag: i for i, circuit in enumerate(self.circuits)}
 
     def _judged(self, case: int) -> tuple[Judged, int]:
         place = self._place[case]
-        return self._groups[place.group][1], place.row
+        return self._groups[place.group][0], place.row
 
     def _rank(self, case: int) -> tuple[int, float, int]:
         """Worst verdict and largest utilisation of a case, and the rule that governs it."""

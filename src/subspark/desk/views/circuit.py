@@ -146,7 +146,7 @@ def save(request: HttpRequest, access: Access, name: str) -> HttpResponse:
         except UsageError as error:
             problem = str(error)
         else:
-            judge_later(access, request)
+            judge_later(access, request, done)
             target = reverse("circuit", args=[access.plant.slug, name])
             return redirect(f"{target}?saved={done.revision}")
     given = {

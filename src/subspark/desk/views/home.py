@@ -185,10 +185,14 @@ def _head_page(
     return render(request, "desk/head.html", given, status=status)
 
 
-def judge_later(access: Access, request: HttpRequest) -> JobRow | None:
-    """Put what waits to be judged in the queue, where a change has left any."""
+def judge_later(
+    access: Access, request: HttpRequest, done: store.Done | None = None
+) -> JobRow | None:
+    """Put what waits to be judged in the queue, where a change (``done``) has left any."""
     from subspark.store import jobs
 
+    if done is not None and not done.waiting:
+        return None
     if not VerdictRow.objects.filter(plant=access.plant, stale=True).exists():
         return None
     given = {"plant": access.plant.pk}

@@ -221,7 +221,7 @@ def _save(request: HttpRequest, access: Access, kind: str, name: str) -> HttpRes
         except UsageError as error:
             problem = str(error)
         else:
-            judge_later(access, request)
+            judge_later(access, request, done)
             made = form.edits[0].key[1]
             view = "circuit" if kind == "circuits" else "record"
             names = [made] if kind == "circuits" else [kind, made]
