@@ -1,6 +1,6 @@
 """The desk on a large plant: server time of a change, a try, a revised certificate, a page.
 
-    python benchmarks/desk.py [--circuits N] [--register N] [--rounds N] [--database URL]
+    python benchmarks/desk.py [--circuits N] [--register N] [--rounds N] [--postgres]
 
 Every request goes through the whole of Django in this process, as from a browser that is signed
 in: all middleware, cookies of session and CSRF, forms with their secret. The network is not
@@ -28,6 +28,8 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 from urllib.parse import urlencode
+
+from _server import add_database, database
 
 from subspark.demo import build_plant
 from subspark.model import Plant
@@ -93,9 +95,12 @@ def main() -> None:
     parser.add_argument("--circuits", type=int, default=10_000)
     parser.add_argument("--register", type=int, default=100_000)
     parser.add_argument("--rounds", type=int, default=ROUNDS)
-    parser.add_argument("--database")
+    add_database(parser)
     arguments = parser.parse_args()
-    with tempfile.TemporaryDirectory(prefix="subspark-bench-") as folder:
+    with (
+        tempfile.TemporaryDirectory(prefix="subspark-bench-") as folder,
+        database(arguments) as arguments.database,
+    ):
         run(arguments, Path(folder))
         from django.db import connections
 
@@ -106,7 +111,7 @@ def run(arguments: argparse.Namespace, folder: Path) -> None:
     """Measure."""
     from subspark.desk.server import prepare
 
-    prepare(folder=folder, address=arguments.database, hosts=["testserver"])
+    prepare(folder=folder, address=arguments.database or None, hosts=["testserver"])
     from django.test import Client
     from django.urls import reverse
 

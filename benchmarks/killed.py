@@ -1,11 +1,13 @@
 """Kill a writer in the middle of its writes, again and again: nothing acknowledged may be lost.
 
-    python benchmarks/killed.py [--times N] [--database URL] [--seed N]
+    python benchmarks/killed.py [--times N] [--postgres] [--seed N]
 
-A process changes circuits of a plant as fast as it can and says the revision of each change that
+A process changes circuits of a plant as fast as it can, now and then a certificate on which most
+of them lean (these are then judged after the change), and says the revision of each change that
 was acknowledged. It is killed (SIGKILL) at a moment by chance and started again. After each kill:
 every revision that was said is there, the chain of changes is whole, no record is half written,
-and every verdict of the register is that of the plant.
+and every circuit of the register has the verdict of the plant or waits to be judged as unproven;
+once those that wait are judged, all have it. ``--postgres`` starts a PostgreSQL of its own.
 """
 
 from __future__ import annotations
@@ -19,6 +21,8 @@ import sys
 import tempfile
 import time
 from pathlib import Path
+
+from _server import add_database, database
 
 WRITER = "write"
 
@@ -41,10 +45,24 @@ def write(folder: str, database: str, seed: int) -> None:
 
     chance = random.Random(seed)
     plant = PlantRow.objects.get()
+    plants.INLINE = 10
     with plants.held(plant.pk) as ledger:
         tags = sorted(ledger.records["circuits"])
+        numbers = ledger.records["certificates"]
+        most = max(numbers, key=lambda number: len(ledger.users(("certificates", number))))
     print("ready", flush=True)
     while True:
+        if chance.random() < 0.2:
+            row = EntryRow.objects.get(plant=plant, kind="certificates", name=most)
+            with plants.held(plant.pk) as ledger:
+                certificate = ledger.get(("certificates", most))
+            status = "withdrawn" if certificate.status != "withdrawn" else "in force"
+            fresh = dataclasses.replace(certificate, status=status)
+            edit = Edit(("certificates", most), fresh, row.version)
+            done = plants.change(plant.pk, [edit], "until killed", None, "writer")
+            print(done.revision, flush=True)
+            plants.rejudge(plant.pk)
+            continue
         edits = []
         for tag in chance.sample(tags, chance.choice((1, 1, 1, 3))):
             version = EntryRow.objects.get(plant=plant, kind="circuits", name=tag).version
@@ -64,6 +82,8 @@ def write(folder: str, database: str, seed: int) -> None:
 def check(said: int) -> list[str]:
     """What is not as it should be."""
     from subspark.assess import assess
+    from subspark.assess.function.findings import word
+    from subspark.rules import Verdict
     from subspark.store import holding, plants
     from subspark.store.models import EntryRow, PlantRow, VerdictRow
 
@@ -76,17 +96,34 @@ def check(said: int) -> list[str]:
     for row in EntryRow.objects.filter(plant=plant, kind="circuits", version__gt=1):
         if f'"note":"version {row.version}"' not in row.content:
             found.append(f"{row.name}: version {row.version} holds another version")
+    assessment = assess(whole)
     judged = {
-        one.tag: (int(one.verdict), one.governing, one.utilisation)
-        for one in assess(whole).summaries()
+        one.tag: (
+            *(int(one.verdict), one.governing, one.utilisation),
+            word(assessment.function.verdict(one.tag)),
+        )
+        for one in assessment.summaries()
     }
-    kept = {
-        one.tag: (one.verdict, one.governing, one.utilisation)
-        for one in VerdictRow.objects.filter(plant=plant)
-    }
-    if kept != judged:
+    waiting = VerdictRow.objects.filter(plant=plant, stale=True)
+    if waiting.exclude(verdict=int(Verdict.UNPROVEN)).exists():
+        found.append("what waits to be judged is not unproven")
+    tags = set(waiting.values_list("tag", flat=True))
+    rows = kept(plant)
+    if rows.keys() != judged.keys() or any(rows[tag] != judged[tag] for tag in rows.keys() - tags):
         found.append("the register does not hold the verdicts of the plant")
+    plants.rejudge(plant.pk)
+    if kept(plant) != judged:
+        found.append("what waited is not judged as the plant is")
     return found
+
+
+def kept(plant: object) -> dict[str, tuple[object, ...]]:
+    """The register: verdict, closest limit, utilisation, and whether each circuit works."""
+    from subspark.store.models import VerdictRow
+
+    rows = VerdictRow.objects.filter(plant=plant)
+    columns = ("tag", "verdict", "governing", "utilisation", "works")
+    return {tag: tuple(rest) for tag, *rest in rows.values_list(*columns)}
 
 
 def run(times: int, database: str, seed: int, folder: str) -> int:
@@ -142,10 +179,13 @@ def main() -> None:
         return
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--times", type=int, default=50)
-    parser.add_argument("--database", default="")
+    add_database(parser)
     parser.add_argument("--seed", type=int, default=1)
     arguments = parser.parse_args()
-    with tempfile.TemporaryDirectory(prefix="subspark-killed-") as folder:
+    with (
+        tempfile.TemporaryDirectory(prefix="subspark-killed-") as folder,
+        database(arguments) as arguments.database,
+    ):
         start = time.perf_counter()
         total = run(arguments.times, arguments.database, arguments.seed, folder)
         took = time.perf_counter() - start

@@ -1,17 +1,20 @@
 """Fifty people at once for five minutes, each at her own circuits: no error, no lost update.
 
-    python benchmarks/people.py [--people N] [--seconds N] [--pause SECONDS] [--database URL]
+    python benchmarks/people.py [--people N] [--seconds N] [--pause SECONDS] [--postgres]
 
 Starts the desk as ``subspark serve`` does and speaks HTTP with it. Everybody reads the register,
 opens a circuit, tries a length, and now and then saves it; two in three save circuits that others
 save too, so that conflicts happen and are resolved by saving again. Afterwards every save that was
 acknowledged must be in the history, and the register must hold the verdicts of the plant.
+``--postgres`` starts a PostgreSQL of its own; ``--database`` names another. A pause of 5 seconds
+between two things that a person does is what 50 people at their desks come to.
 """
 
 from __future__ import annotations
 
 import argparse
 import http.client
+import os
 import random
 import re
 import socket
@@ -25,6 +28,8 @@ from collections import defaultdict
 from html import unescape
 from pathlib import Path
 from urllib.parse import urlencode, urlsplit
+
+from _server import add_database, database
 
 FORM = "application/x-www-form-urlencoded"
 
@@ -146,9 +151,12 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, default=300)
     parser.add_argument("--pause", type=float, default=5.0)
     parser.add_argument("--circuits", type=int, default=298)
-    parser.add_argument("--database", default="")
+    add_database(parser)
     arguments = parser.parse_args()
-    with tempfile.TemporaryDirectory(prefix="subspark-people-") as folder:
+    with (
+        tempfile.TemporaryDirectory(prefix="subspark-people-") as folder,
+        database(arguments) as arguments.database,
+    ):
         run(arguments, folder)
 
 
@@ -201,7 +209,11 @@ def run(arguments: argparse.Namespace, folder: str) -> None:
     saved, conflicts = (
         sum(getattr(one, name) for one in everybody) for name in ("saved", "conflicts")
     )
-    print(f"{arguments.people} people, {arguments.seconds:.0f} s, {plants.backend()}:")
+    load = os.getloadavg()[0]
+    print(
+        f"{arguments.people} people, {arguments.seconds:.0f} s, {plants.backend()}, "
+        f"load {load:.1f}:"
+    )
     for name, held in times.items():
         held.sort()
         at95 = held[int(len(held) * 0.95)] if len(held) > 1 else held[0]

@@ -7,6 +7,7 @@ from functools import cache
 
 import pytest
 
+import small
 import webplants
 from subspark.assess import assess
 from subspark.demo import build_division_plant
@@ -246,3 +247,17 @@ def test_certificates_have_no_say_in_whether_a_circuit_works():
     assert before.counts != after.counts
     for one in plant.circuits:
         assert before.function[one.tag].as_dict() == after.function[one.tag].as_dict()
+
+
+@pytest.mark.parametrize("scope", ["plant", "source"])
+def test_an_area_that_a_declaration_names_as_the_place_of_sources_belongs_to_the_part(scope):
+    base = small.plant(small.BASE)
+    declarations = tuple(one for one in base.declarations if one.fact != "source place")
+    of = "" if scope == "plant" else "iso"
+    stands = Declaration(fact="source place", value="Z1", scope=scope, of=of)
+    plant = replace(base, declarations=(*declarations, stands))
+    ledger = Ledger.of(plant)
+    part = assess(ledger.part(ledger.concerned(["X"])), ["X"])["X"]
+    assert part.as_dict() == assess(plant)["X"].as_dict()
+    assert part.governing == "place"  # as zone 1 asks it; an area that is not known would not
+    assert ledger.touched([("areas", "Z1")]) == {"X"}

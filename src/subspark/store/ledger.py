@@ -210,6 +210,9 @@ class Ledger:
             for tag, junction in self.records["junctions"].items():
                 if isinstance(junction, Junction) and junction.area == name:
                     found |= self._users.get(("end", tag), set())
+            for one in self.records["declarations"].values():
+                if isinstance(one, Declaration) and _place_of(one) == name:
+                    found |= self._under(one)
         return found
 
     def _under(self, declaration: Record | None) -> set[str]:
@@ -464,6 +467,7 @@ class _Choice:
         for name, one in ledger.records["declarations"].items():
             if isinstance(one, Declaration) and self._holds(one):
                 self.names["declarations"].add(name)
+                self._take("areas", _place_of(one))
 
     def _follow(self, sort: str, name: str) -> None:
         if sort == "cabinet":
@@ -520,6 +524,11 @@ class _Choice:
         return any(
             one.of in self.names[kind] for kind, scope in SCOPES.items() if scope == one.scope
         )
+
+
+def _place_of(one: Declaration) -> str:
+    """The area that a declaration names as the place of sources; blank where it names none."""
+    return one.value if one.fact == "source place" else ""
 
 
 def _named(
