@@ -102,3 +102,55 @@ def test_nobody_fills_the_queue(work):
         work.ask("fine", "fine", None, someone, {})
     with pytest.raises(UsageError, match="no work"):
         work.ask("unknown", "", None, None, {})
+
+
+def test_a_worker_for_what_is_short_passes_over_what_is_long(work):
+    work.register("long", lambda _job: {})
+    work.register("short", lambda _job: {})
+    long, short = (work.ask(sort, sort, None, None, {}) for sort in ("long", "short"))
+    assert work.run_one(("short",))
+    assert (_row(long).state, _row(short).state) == ("waiting", "done")
+    assert not work.run_one(("short",))
+    assert work.run_one()
+    assert _row(long).state == "done"
+
+
+def test_a_worker_is_woken_where_its_pause_would_be_long(work, monkeypatch):
+    import threading
+
+    done = threading.Event()
+    monkeypatch.setattr(work, "_PAUSE", 60.0)
+    work.register("short", lambda _job: done.set() or {})
+    workers = [work.Worker(("other",)), work.Worker(("short",))]
+    for one in workers:
+        one.start()
+    try:
+        work.ask("short", "short", None, None, {})
+        assert done.wait(timeout=20)
+    finally:
+        for one in workers:
+            one.stop()
+
+
+def test_what_a_server_left_unjudged_is_asked_for_when_it_starts_again(work, monkeypatch):
+    from dataclasses import replace
+
+    from subspark.desk import tasks
+    from subspark.store import plants
+    from subspark.store.models import JobRow, VerdictRow
+    from subspark.store.plants import Edit
+
+    tasks.begin()
+    plant, other = webplants.stored(), webplants.stored()
+    monkeypatch.setattr(plants, "INLINE", 0)
+    circuit = webplants.circuit(plant, "PT-1101")
+    fresh = replace(circuit, runs=tuple(replace(run, length="1 m") for run in circuit.runs))
+    plants.change(plant.pk, [Edit(("circuits", "PT-1101"), fresh, 1)], "then it ended", None, "x")
+    assert VerdictRow.objects.filter(plant=plant, stale=True).exists()
+    tasks.resume()
+    tasks.resume()  # it waits already
+    asked = JobRow.objects.filter(plant__in=[plant, other])
+    assert [(one.plant_id, one.sort) for one in asked] == [(plant.pk, "judge")]
+    while work.run_one(("judge",)):
+        pass
+    assert not VerdictRow.objects.filter(plant=plant, stale=True).exists()

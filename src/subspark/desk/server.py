@@ -147,12 +147,14 @@ def serve(
     for line in lines:
         say(line)
     resume()
-    worker = Worker()
-    worker.start()
+    workers = [Worker(), Worker(("judge",))]  # verdicts do not wait for papers
+    for worker in workers:
+        worker.start()
     try:
         _run(listening, https=https)
     finally:
-        worker.stop()
+        for worker in workers:
+            worker.stop()
 
 
 def _heed_signals() -> None:

@@ -10,7 +10,8 @@ from __future__ import annotations
 import json
 import logging
 import threading
-from collections.abc import Callable, Iterator
+import weakref
+from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager
 from datetime import timedelta
 from typing import Any
@@ -98,16 +99,16 @@ def ask(
     return row
 
 
-def _take() -> JobRow | None:
-    """Take up the oldest job that waits, or one whose worker died."""
+def _take(sorts: Collection[str]) -> JobRow | None:
+    """Take up the oldest job that waits, or one whose worker died; of some sorts, or of any."""
     with transaction.atomic():
         old = timezone.now() - _DEAD
-        row = (
-            JobRow.objects.select_for_update()
-            .filter(Q(state="waiting") | Q(state="running", beat__lt=old))
-            .order_by("pk")
-            .first()
+        found = JobRow.objects.select_for_update().filter(
+            Q(state="waiting") | Q(state="running", beat__lt=old)
         )
+        if sorts:
+            found = found.filter(sort__in=sorts)
+        row = found.order_by("pk").first()
         if row is None:
             return None
         row.state, row.beat = "running", timezone.now()
@@ -150,9 +151,9 @@ def _done(row: JobRow) -> tuple[str, dict[str, Any]]:
         return "failed", {"message": "an error of Subspark itself; the server's log says where"}
 
 
-def run_one() -> bool:
-    """Do one job, if one waits; whether there was one."""
-    row = _take()
+def run_one(sorts: Collection[str] = ()) -> bool:
+    """Do one job, of some sorts or of any, if one waits; whether there was one."""
+    row = _take(sorts)
     if row is None:
         return False
     state, result = _done(row)
@@ -162,29 +163,44 @@ def run_one() -> bool:
     return True
 
 
-_WAKE = threading.Event()
+_WORKERS: weakref.WeakSet[Worker] = weakref.WeakSet()
 
 
 def wake() -> None:
     """Tell the workers of this process that a job waits."""
-    _WAKE.set()
+    for one in tuple(_WORKERS):
+        one.wake()
 
 
 class Worker:
-    """A thread that does jobs until it is told to end."""
+    """A thread that does jobs until it is told to end.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    sorts : collection of str
+        The sorts of jobs that it does; by default any. A second one, for what is short, keeps
+        that from waiting for what is long.
+    """
+
+    def __init__(self, sorts: Collection[str] = ()) -> None:
+        self._sorts = tuple(sorts)
         self._end = threading.Event()
+        self._wake = threading.Event()
+        _WORKERS.add(self)
         self._thread = threading.Thread(target=self._loop, name="subspark-jobs", daemon=True)
 
     def start(self) -> None:
         """Begin."""
         self._thread.start()
 
+    def wake(self) -> None:
+        """Look for a job at once."""
+        self._wake.set()
+
     def stop(self) -> None:
         """End after the job in hand."""
         self._end.set()
-        _WAKE.set()
+        self._wake.set()
         self._thread.join(timeout=30)
 
     def _loop(self) -> None:
@@ -193,10 +209,10 @@ class Worker:
         while not self._end.is_set():
             close_old_connections()
             try:
-                while not self._end.is_set() and run_one():
+                while not self._end.is_set() and run_one(self._sorts):
                     pass
             except DatabaseError:
                 _LOG.exception("the database does not answer the worker")
-            _WAKE.wait(_PAUSE)
-            _WAKE.clear()
+            self._wake.wait(_PAUSE)
+            self._wake.clear()
         connections.close_all()
