@@ -32,6 +32,7 @@ _COLUMNS = (
     *("service", "area", "source", "apparatus", "verdict", "governing", "utilisation", "used"),
     *("length", "open_points", "needs", "works", "search", "stale"),
 )
+_FLOATS = frozenset({"utilisation", "used", "length"})
 _WORKS = 1 + _COLUMNS.index("works")
 _UNPROVEN: dict[str, Any] = {
     "verdict": int(Verdict.UNPROVEN),
@@ -123,12 +124,31 @@ def write(plant: int, rows: Iterable[judging.Row], before: Kept) -> None:
 
 
 def _update(columns: Sequence[str], rows: list[tuple[Any, ...]]) -> None:
-    """Set columns of many rows, each to values of its own; the row of the circuit comes last."""
+    """Set columns of many rows, each to values of its own; the row of the circuit comes last.
+
+    One statement a row costs least where the database is a library of this process, and one
+    for many rows where it is a server.
+    """
     quoted = connection.ops.quote_name
     table, key = quoted("store_verdictrow"), quoted("entry_id")
-    sets = ", ".join(f"{quoted(name)} = %s" for name in columns)
     with connection.cursor() as cursor:
-        cursor.executemany(f"UPDATE {table} SET {sets} WHERE {key} = %s", rows)  # noqa: S608 - names of ours
+        if connection.vendor == "sqlite":
+            sets = ", ".join(f"{quoted(name)} = %s" for name in columns)
+            cursor.executemany(f"UPDATE {table} SET {sets} WHERE {key} = %s", rows)  # noqa: S608 - names of ours
+            return
+        given = [f"v.column{at}" for at in range(1, len(columns) + 1)]
+        sets = ", ".join(
+            f"{quoted(name)} = {f'CAST({one} AS double precision)' if name in _FLOATS else one}"
+            for name, one in zip(columns, given, strict=True)
+        )
+        row = f"({', '.join(['%s'] * (len(columns) + 1))})"
+        for start in range(0, len(rows), BATCH):
+            some = rows[start : start + BATCH]
+            cursor.execute(
+                f"UPDATE {table} SET {sets} FROM (VALUES {', '.join([row] * len(some))}) AS v "  # noqa: S608
+                f"WHERE {table}.{key} = v.column{len(columns) + 1}",
+                [value for one in some for value in one],
+            )
 
 
 def _insert(plant: int, made: dict[str, dict[str, Any]]) -> None:
@@ -151,13 +171,11 @@ def mark(plant: int, part: Plant, tags: set[str], anew: set[str]) -> None:
     """Leave circuits unproven until they are judged again; ``anew`` is as for :func:`judged`."""
     rows = VerdictRow.objects.filter(plant_id=plant)
     known = dict(rows.values_list("tag", "entry_id"))
-    unproven = tuple(_UNPROVEN.values())
-    for columns, values, of in (
-        (tuple(_UNPROVEN), unproven, (tags & known.keys()) - anew),
-        ((*_UNPROVEN, "works"), (*unproven, ""), tags & known.keys() & anew),
-    ):
-        if of:
-            _update(columns, [(*values, entry) for entry in sorted(known[tag] for tag in of)])
+    here = tags & known.keys()
+    for values, of in ((_UNPROVEN, here - anew), ({**_UNPROVEN, "works": ""}, here & anew)):
+        entries = sorted(known[tag] for tag in of)
+        for start in range(0, len(entries), BATCH):
+            VerdictRow.objects.filter(pk__in=entries[start : start + BATCH]).update(**values)
     fresh = tags - known.keys()
     _insert(
         plant,
