@@ -8,10 +8,12 @@ import subprocess
 import openpyxl
 import pytest
 
+from papers.drawings.reading import svg_texts
 from papers.reading import bare, pages_of
 from subspark.assess import assess
 from subspark.assess.words import percent
 from subspark.model import Area, Circuit, Plant
+from subspark.papers.drawings import terminal_plan
 from subspark.papers.plant_papers import LISTS, lists, print_list, sheet_of_list
 from subspark.papers.texts import words
 from subspark.papers.workbook import workbook
@@ -188,3 +190,30 @@ def test_libreoffice_opens_the_workbook(larkfen, told, tmp_path):
     text = "".join(pages_of((tmp_path / "lists.pdf").read_bytes()))
     for row in small.rows:
         assert str(row[0]) in text
+
+
+def row_of(schedule, key, value):
+    names = [one.key for one in schedule.columns]
+    return dict(zip(names, schedule.rows[column(schedule, key).index(value)], strict=True))
+
+
+def test_the_box_schedule_and_the_terminal_plan_tell_the_same_terminals(larkfen, told):
+    """20 circuits of two cores pass through JB-221: 40 terminals, each with two sides."""
+    row = row_of(told["boxes"], "box", "JB-221")
+    assert (row["count"], row["terminals"]) == (20, 40)
+    plan = svg_texts(terminal_plan(larkfen, "JB-221").svg())
+    assert "40" in plan
+    assert "41" not in plan
+
+
+def test_a_cable_and_a_box_name_every_circuit(told):
+    tags = row_of(told["cables"], "number", "W-221")["circuits"].split(", ")
+    assert len(tags) == 20
+    assert tags == row_of(told["boxes"], "box", "JB-221")["circuits"].split(", ")
+    assert row_of(told["cables"], "number", "W-221")["cores"] == "24 pairs"
+
+
+def test_a_label_is_short(told):
+    texts = dict(zip(column(told["labels"], "tag"), column(told["labels"], "text"), strict=True))
+    assert texts["W-221"] == "W-221: intrinsically safe, 20 circuits"
+    assert texts["C-AT-2001"] == "C-AT-2001: intrinsically safe, AT-2001"

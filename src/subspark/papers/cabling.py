@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 
 from subspark.assess import Assessment
 from subspark.model import SAFE_AREA, CableType, Circuit, Plant, Run
-from subspark.papers.schedules import Brief, Cell, Column, Schedule, shortened
+from subspark.papers.drawings.allotment import cores_of, index_of
+from subspark.papers.schedules import Brief, Cell, Column, Schedule
 from subspark.papers.texts import Words
 from subspark.quantity import POWER, TEMPERATURE, Value, show
 
@@ -42,7 +43,7 @@ def _laid(plant: Plant) -> list[_Laid]:
         for nth, run in enumerate(circuit.runs, 1):
             key = (run.number, "") if run.number else (f"{circuit.tag} run {nth}", circuit.tag)
             if key not in found:
-                kind = kinds.get(run.cable) or CableType(name=run.cable or "not stated")
+                kind = kinds.get(run.cable) or CableType(name=run.cable)
                 found[key] = _Laid(run, circuit, kind)
             one = found[key]
             if circuit.tag not in one.tags:
@@ -60,12 +61,13 @@ def _text(*values: Value) -> str:
     return next((str(value) for value in values if value.known), "")
 
 
-def _cores(kind: CableType) -> str:
-    parts = [
-        f"{kind.pairs} pairs" if kind.pairs else "",
-        f"{kind.cores} cores" if kind.cores else "",
-    ]
-    return ", ".join(part for part in parts if part)
+def _cores(kind: CableType, words: Words) -> str:
+    """What is in the cable: its pairs, or the cores that a circuit uses."""
+    if kind.pairs and kind.pairs > 1:
+        return words("cabling.pairs", kind.pairs)
+    if kind.cores:
+        return words("cabling.cores" if kind.cores > 1 else "cabling.core", kind.cores)
+    return words("cabling.pair") if kind.pairs else ""
 
 
 def _screen(one: _Laid) -> str:
@@ -74,21 +76,21 @@ def _screen(one: _Laid) -> str:
 
 
 _CABLES = (
-    Column("number", 24, "tag"),
+    Column("number", 22, "tag"),
     Column("type", 26),
-    Column("from", 20, "tag"),
-    Column("to", 20, "tag"),
+    Column("from", 19, "tag"),
+    Column("to", 19, "tag"),
     Column("area", 18, "tag"),
-    Column("cores", 20),
-    Column("section", 16),
-    Column("length", 15),
-    Column("built", 16),
-    Column("C", 17),
-    Column("L", 18),
-    Column("LR", 19),
-    Column("screen", 20),
-    Column("class", 17),
-    Column("insulation", 17, "blank"),
+    Column("cores", 14),
+    Column("section", 17),
+    Column("length", 14),
+    Column("built", 14),
+    Column("C", 16),
+    Column("L", 17),
+    Column("LR", 17),
+    Column("screen", 17),
+    Column("class", 14),
+    Column("insulation", 16, "blank"),
     Column("circuits", 0, "tag"),
 )
 
@@ -98,8 +100,10 @@ def _built(run: Run, words: Words) -> str:
     return words(named[run.as_built])
 
 
-def _class(kind: CableType) -> str:
-    return "Ex i" if not kind.multicore else f"Ex i, type {kind.multicore}"
+def _class(kind: CableType, words: Words) -> str:
+    if not kind.multicore:
+        return words("cabling.ex_i")
+    return words("cabling.ex_i_of_type", kind.multicore)
 
 
 def cables(assessment: Assessment, _: Sequence[Brief], words: Words) -> Schedule:
@@ -109,10 +113,10 @@ def cables(assessment: Assessment, _: Sequence[Brief], words: Words) -> Schedule
         kind, run = one.kind, one.run
         rows.append(
             (
-                _label(one), kind.name, run.start, run.end, one.area, _cores(kind),
+                _label(one), kind.name, run.start, run.end, one.area, _cores(kind, words),
                 _text(kind.section, kind.gauge), one.length, _built(run, words),
                 _text(kind.C, kind.C_core), _text(kind.L), _text(kind.L_R), _screen(one),
-                _class(kind), None, shortened(one.tags),
+                _class(kind, words), None, ", ".join(one.tags),
             )
         )  # fmt: skip
     return Schedule("cables", _CABLES, tuple(rows))
@@ -131,31 +135,31 @@ _SPARES = (
 )
 
 
-def spares(assessment: Assessment, _: Sequence[Brief], __: Words) -> Schedule:
+def spares(assessment: Assessment, _: Sequence[Brief], words: Words) -> Schedule:
     """Multicores with what is left in them."""
     rows: list[tuple[Cell, ...]] = []
     for one in _laid(assessment.plant):
         if not one.kind.pairs:
             continue
         cores = 2 * one.kind.pairs
-        used = len(one.tags) * (one.kind.cores or 2)
+        used = len(one.tags) * cores_of(one.run, assessment.context)
         rows.append(
             (
-                _label(one), one.kind.name, one.run.start, one.run.end, _cores(one.kind),
-                len(one.tags), cores - used, None, shortened(one.tags),
+                _label(one), one.kind.name, one.run.start, one.run.end, _cores(one.kind, words),
+                len(one.tags), cores - used, None, ", ".join(one.tags),
             )
         )  # fmt: skip
     return Schedule("spares", _SPARES, tuple(rows))
 
 
 _LENGTHS = (
-    Column("number", 32, "tag"),
-    Column("from", 30, "tag"),
-    Column("to", 30, "tag"),
-    Column("length", 30),
-    Column("built", 24),
-    Column("measured", 30, "blank"),
-    Column("difference", 26, "blank"),
+    Column("number", 28, "tag"),
+    Column("from", 24, "tag"),
+    Column("to", 24, "tag"),
+    Column("length", 20),
+    Column("built", 18),
+    Column("measured", 28, "blank"),
+    Column("difference", 24, "blank"),
     Column("by", 30, "blank"),
     Column("evidence", 0),
 )
@@ -192,24 +196,25 @@ _BOXES = (
 )
 
 
-def _ends(plant: Plant) -> dict[str, dict[str, int]]:
-    """For each junction its circuits, each with the number of its runs that end there."""
-    found: dict[str, dict[str, int]] = {one.tag: {} for one in plant.junctions}
+def _ends(plant: Plant) -> dict[str, dict[str, None]]:
+    """For each junction the circuits with a run that ends there, in the order of the plant."""
+    found: dict[str, dict[str, None]] = {one.tag: {} for one in plant.junctions}
     for circuit in plant.circuits:
         for run in circuit.runs:
             for end in (run.start, run.end):
                 if end in found:
-                    found[end][circuit.tag] = found[end].get(circuit.tag, 0) + 1
+                    found[end][circuit.tag] = None
     return found
 
 
 def boxes(assessment: Assessment, _: Sequence[Brief], __: Words) -> Schedule:
     """Junction boxes with the power that they may have to bear, and blanks for the site."""
-    context, plant = assessment.context, assessment.plant
+    context, plant, index = assessment.context, assessment.plant, index_of(assessment)
     ends = _ends(plant)
     rows: list[tuple[Cell, ...]] = []
     for one in plant.junctions:
         here = ends[one.tag]
+        terminals = sum(len(index.terminals(one.tag, tag)) for tag in here)
         power = context.box_power.get(one.tag, 0.0)
         judged = context.box(one.tag)
         inside = ""
@@ -217,15 +222,18 @@ def boxes(assessment: Assessment, _: Sequence[Brief], __: Words) -> Schedule:
             inside = f"{show(judged[0], TEMPERATURE)}, {show(judged[1], TEMPERATURE)}"
         rows.append(
             (
-                one.tag, one.title, one.area, len(here), 2 * sum(here.values()),
+                one.tag, one.title, one.area, len(here), terminals,
                 "" if math.isnan(power) or not here else show(power, POWER),
-                _text(one.Rth), inside, None, None, shortened(here),
+                _text(one.Rth), inside, None, None, ", ".join(here),
             )
         )  # fmt: skip
     return Schedule("boxes", _BOXES, tuple(rows))
 
 
 # --- labels --------------------------------------------------------------------------------------
+
+_ON_A_LABEL = 3
+"""Circuits that a label names; a label is small."""
 
 _LABELS = (
     Column("what", 38),
@@ -249,6 +257,13 @@ def _of_circuit(circuit: Circuit, words: Words) -> Iterator[tuple[Cell, ...]]:
         yield words("labels.apparatus"), name, text, place, words("labels.plain")
 
 
+def _cable_text(one: _Laid, words: Words) -> str:
+    """Words of a label: few circuits by name, many by their number."""
+    few = len(one.tags) <= _ON_A_LABEL
+    circuits = ", ".join(one.tags) if few else words("labels.many", len(one.tags))
+    return words("labels.cable_text", _label(one), circuits)
+
+
 def labels(assessment: Assessment, _: Sequence[Brief], words: Words) -> Schedule:
     """What is to be marked, with which words, where, in which colour."""
     plant = assessment.plant
@@ -256,7 +271,7 @@ def labels(assessment: Assessment, _: Sequence[Brief], words: Words) -> Schedule
     for circuit in plant.circuits:
         rows += _of_circuit(circuit, words)
     for one in _laid(plant):
-        text = words("labels.cable_text", _label(one), shortened(one.tags))
+        text = _cable_text(one, words)
         ends = " – ".join(end for end in (one.run.start, one.run.end) if end)
         rows.append((words("labels.cable"), _label(one), text, ends, words("labels.sheath")))
     rows += [

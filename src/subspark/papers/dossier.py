@@ -147,11 +147,16 @@ def conditions(
     return rows
 
 
+def _started(words: str) -> str:
+    """Words as a sentence begins."""
+    return words[:1].upper() + words[1:]
+
+
 def open_points(assessment: Assessment, finding: Finding) -> list[list[str]]:
     """What keeps a circuit from being safe: rules that fail, then what is missing."""
     say = assessment.context.code.say
     points = [
-        [f"{name} ({found.verdict.word})", f"{found.sentence}. {say(found.rule.remedy)}"]
+        [f"{name} ({found.verdict.word})", f"{found.sentence}. {_started(say(found.rule.remedy))}"]
         for name, found in finding.rules.items()
         if found.verdict in (Verdict.UNSAFE, Verdict.UNPROVEN)
     ]

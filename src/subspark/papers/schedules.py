@@ -19,6 +19,7 @@ Cell = str | float | int | None
 
 Sort = Literal["text", "tag", "number", "share", "verdict", "blank"]
 _MOST_NAMES = 6
+_MOST_LEANING = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,11 +77,11 @@ def _brief(assessment: Assessment, tag: str) -> Brief:
     )
 
 
-def shortened(names: Iterable[str], most: int = _MOST_NAMES) -> str:
+def shortened(names: Iterable[str], words: Words, most: int = _MOST_NAMES) -> str:
     """Names in a row, the rest counted."""
     listed = list(dict.fromkeys(names))
-    more = f" and {len(listed) - most} more" if len(listed) > most else ""
-    return ", ".join(listed[:most]) + more
+    row = ", ".join(listed[:most])
+    return words("columns.and_more", row, len(listed) - most) if len(listed) > most else row
 
 
 def table_of(schedule: Schedule, words: Words) -> tuple[list[str], list[list[str]]]:
@@ -121,7 +122,7 @@ _REGISTER = (
 )
 
 
-def register(assessment: Assessment, told: Sequence[Brief], _: Words) -> Schedule:
+def register(assessment: Assessment, told: Sequence[Brief], words: Words) -> Schedule:
     """Every circuit on one line."""
     circuits = {circuit.tag: circuit for circuit in assessment.plant.circuits}
     rows = []
@@ -133,8 +134,8 @@ def register(assessment: Assessment, told: Sequence[Brief], _: Words) -> Schedul
                 circuit.service,
                 circuit.area,
                 one.place,
-                shortened(_used(use.tag, use.source) for use in circuit.sources),
-                shortened((_used(item.tag, item.apparatus) for item in circuit.members), 4),
+                shortened((_used(use.tag, use.source) for use in circuit.sources), words),
+                shortened((_used(item.tag, item.apparatus) for item in circuit.members), words, 4),
                 one.verdict,
                 one.governing,
                 one.utilisation,
@@ -194,7 +195,7 @@ def certificates(assessment: Assessment, _: Sequence[Brief], words: Words) -> Sc
                     one.number,
                     one.issue if first else "",
                     one.status if first else "",
-                    shortened(types.get(one.number, ())) if first else "",
+                    shortened(types.get(one.number, ()), words) if first else "",
                     counts[one.number] if first else None,
                     condition["text"],
                     condition["answer"],
@@ -213,13 +214,15 @@ _ASSUMPTIONS = (
 )
 
 
-def assumptions(_: Assessment, told: Sequence[Brief], __: Words) -> Schedule:
+def assumptions(_: Assessment, told: Sequence[Brief], words: Words) -> Schedule:
     """Every assumption, with the circuits that lean on it."""
     of: dict[str, list[str]] = defaultdict(list)
     for one in told:
         for note in one.assumptions:
             of[note].append(one.tag)
-    rows = tuple((note, len(tags), shortened(tags)) for note, tags in of.items())
+    rows = tuple(
+        (note, len(tags), shortened(tags, words, _MOST_LEANING)) for note, tags in of.items()
+    )
     return Schedule("assumptions", _ASSUMPTIONS, rows)
 
 
@@ -232,11 +235,11 @@ _OPEN = (
 )
 
 
-def open_list(_: Assessment, told: Sequence[Brief], __: Words) -> Schedule:
+def open_list(_: Assessment, told: Sequence[Brief], words: Words) -> Schedule:
     """What is open, circuit by circuit; warnings stand behind the rules."""
     rows: list[tuple[Cell, ...]] = []
     for one in told:
-        points = [*one.open, *(("warning", note) for note in one.warnings)]
+        points = [*one.open, *((words("columns.warning"), note) for note in one.warnings)]
         rows += [(one.tag, one.service, one.verdict, what, said) for what, said in points]
     return Schedule("open", _OPEN, tuple(rows))
 

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import io
 import os
+import struct
 import subprocess
 import sys
 import xml.etree.ElementTree as ET
+from collections import Counter
 from pathlib import Path
 
 import ezdxf
+import pyogrio
 import pypdf
 import pytest
 
@@ -114,6 +117,35 @@ def test_another_reader_finds_every_text_in_the_dxf_where_it_was_put(segment):
     assert float(tag[20][0]) == pytest.approx(sheet.height - drawn.y, abs=0.001)
     # from here to there: a reader with another font squeezes the text between both points
     assert float(tag[11][0]) == pytest.approx(drawn.left + drawn.width, abs=0.001)
+
+
+def test_gdal_reads_the_dxf(segment, tmp_path, monkeypatch):
+    """GDAL's own driver for DXF, in C++, shares nothing with what wrote the file."""
+    (tmp_path / "segment.dxf").write_bytes(segment.dxf())
+    # R2007 and later are UTF-8; GDAL goes by the code page of the header unless it is told
+    monkeypatch.setenv("DXF_ENCODING", "UTF-8")
+    meta, _, shapes, columns = pyogrio.raw.read(tmp_path / "segment.dxf")
+    told = dict(zip(meta["fields"], columns, strict=True))
+    kinds = [one.rpartition(":")[2] for one in told["SubClasses"]]
+    texts = [text for text, kind in zip(told["Text"], kinds, strict=True) if kind == "AcDbText"]
+    assert sorted(" ".join(one.split()) for one in texts) == texts_of(segment)
+    assert set(told["Layer"]) <= {pen.layer for pen in PENS.values()}
+    assert all(shape is not None for shape in shapes)
+    place = list(told["Text"]).index("JB-F2091A")
+    _, sort, x, y = struct.unpack_from("<BIdd", shapes[place])  # a point as well-known binary
+    drawn = next(
+        one
+        for one in flat(segment.sheets[0].shapes)
+        if isinstance(one, Text) and one.text == "JB-F2091A"
+    )
+    assert sort in (1, 0x80000001, 1001)
+    assert (x, y) == pytest.approx((drawn.left, segment.sheets[0].height - drawn.y), abs=0.001)
+    drawn_by_kind = Counter(kinds)
+    written = Counter(kind for kind, _ in dxf_entities(segment.dxf()))
+    assert drawn_by_kind["AcDbText"] == written["TEXT"]
+    assert drawn_by_kind["AcDbCircle"] == written["CIRCLE"]
+    assert drawn_by_kind["AcDbPolyline"] == written["LWPOLYLINE"]
+    assert drawn_by_kind["AcDbLine"] == written["LINE"]
 
 
 def test_dxf_keeps_meanings_on_layers_and_light_blue_for_ex_i(segment):
