@@ -1,8 +1,11 @@
 """A dossier is worked out again from itself; whatever was changed in it is found."""
 
+import hashlib
 import io
 import json
 import random
+import re
+from importlib import resources
 from pathlib import Path
 
 import pikepdf
@@ -216,6 +219,28 @@ def test_an_ignition_table_that_is_not_here_is_asked_for(printed, check):
 def test_a_file_that_is_not_there_is_named(tmp_path):
     with pytest.raises(UsageError, match=r"nothing\.pdf"):
         reproduce(tmp_path / "nothing.pdf")
+
+
+def test_the_templates_of_a_version_are_frozen_with_it():
+    """Old files are printed anew by the templates of their version, so those never change.
+
+    A dossier that is to look or read otherwise is a new version of the format: a new pair of
+    templates, a new digest here, and a new kept file. The digest is that of sha256sum.
+    """
+    folder = resources.files("subspark.papers") / "templates"
+    kept = {
+        1: {
+            "dossier-1.typ": "7ce655d56d3e0d361d4f38d7197464464656587581d5e77af80007c35bd0a670",
+            "common-1.typ": "f8826cbf11dd0c7ffca6bdb855f2b80a1b9cbfadb98c9a0b1fae8a9107e93800",
+        },
+    }
+    assert set(kept) == set(range(1, module.VERSION + 1))
+    for version, files in kept.items():
+        for name, digest in files.items():
+            assert hashlib.sha256((folder / name).read_bytes()).hexdigest() == digest, name
+        imported = re.findall(r'#import "(.+?)"', (folder / f"dossier-{version}.typ").read_text())
+        assert imported == [f"common-{version}.typ"]
+        assert "#import" not in (folder / f"common-{version}.typ").read_text()
 
 
 def test_there_is_a_kept_file_of_every_version():

@@ -51,6 +51,7 @@ __all__ = [
     "dossier",
     "dossier_of_part",
     "look",
+    "look_of_others",
     "made_by",
     "print_dossier",
 ]
@@ -110,8 +111,22 @@ def made_by() -> dict[str, str]:
 
 
 @cache
-def look() -> dict[str, str]:
-    """What decides how a dossier looks: typesetter, font and templates."""
+def look(version: int = VERSION) -> dict[str, str]:
+    """What decides how a dossier looks: typesetter, font, and the templates of its version.
+
+    Parameters
+    ----------
+    version : int
+        Of the format. Its templates are frozen with it.
+    """
+    folder = resources.files("subspark.papers") / "templates"
+    own = (f"dossier-{version}.typ", f"common-{version}.typ")
+    return {**printed_by(), "templates": _digest_of_files((folder,), own)}
+
+
+@cache
+def look_of_others() -> dict[str, str]:
+    """What decides how papers look that carry no attachment: all templates."""
     folder = resources.files("subspark.papers") / "templates"
     return {**printed_by(), "templates": _digest_of_files((folder,), (".typ",))}
 

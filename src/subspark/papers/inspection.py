@@ -196,4 +196,4 @@ def inspection_sheet(
 
 def print_inspection(sheet: Plain) -> bytes:
     """Typeset an inspection sheet."""
-    return print_pdf("inspection-1", {"sheet": encoded(unbroken(sheet)), "by": sheet["by"]})
+    return print_pdf("inspection", {"sheet": encoded(unbroken(sheet)), "by": sheet["by"]})

@@ -9,7 +9,13 @@ from typing import NamedTuple
 
 from subspark.assess import Assessment, assess
 from subspark.model import Plant
-from subspark.papers.attachment import Said, dossier_of_part, look, made_by, print_dossier
+from subspark.papers.attachment import (
+    Said,
+    dossier_of_part,
+    look_of_others,
+    made_by,
+    print_dossier,
+)
 from subspark.papers.drawings import Drawing, installation_drawing
 from subspark.papers.drawings.allotment import Index as Allotment
 from subspark.papers.drawings.allotment import use_index
@@ -74,7 +80,7 @@ class Sheets(NamedTuple):
 
 def key(data: str) -> str:
     """Digest of what decides a paper that carries no attachment."""
-    return sha(encoded([data, made_by(), look()]).encode())
+    return sha(encoded([data, made_by(), look_of_others()]).encode())
 
 
 class _Circuit:

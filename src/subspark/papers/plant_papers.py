@@ -106,5 +106,5 @@ def print_list(sheet: dict[str, Any]) -> bytes:
     """Typeset a list."""
     cells = len(sheet["rows"]) * len(sheet["columns"])
     return print_pdf(
-        "schedule-1", {"sheet": encoded(sheet), "by": sheet["by"]}, tags=cells <= _MOST_TAGGED
+        "schedule", {"sheet": encoded(sheet), "by": sheet["by"]}, tags=cells <= _MOST_TAGGED
     )

@@ -234,7 +234,7 @@ def _compared(
     data: bytes, text: str, whole: dict[str, Any], pages: list[str], curves: Curves
 ) -> Reproduced:
     recorded: list[Figure] = whole["figures"]
-    same_look = whole["printed"] == look()
+    same_look = whole["printed"] == look(whole["version"])
     printed = _printed(text)
     if data != printed:
         if said := _first_difference(pages, text_of(printed)):
