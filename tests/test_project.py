@@ -34,7 +34,7 @@ THIRD_PARTIES = {
     "exchange": {"numpy", "python_calamine", "xlsxwriter"},
     "cli": {"numpy", "rich"},
     "choose": {"highspy", "numpy"},
-    "papers": {"ezdxf", "fontpkg_source_sans_3", "pypdf", "typst", "xlsxwriter"},
+    "papers": {"ezdxf", "fontpkg_source_sans_3", "pikepdf", "pypdf", "typst", "xlsxwriter"},
     "store": {"django"},
     "desk": {"django", "django_htmx", "ninja", "pydantic", "waitress"},
 }

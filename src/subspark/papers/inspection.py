@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 import tomllib
+from collections import Counter
 from collections.abc import Iterator
 from functools import cache
 from importlib import resources
@@ -18,13 +19,14 @@ from subspark.assess.function.line import core_ohms, line_of
 from subspark.assess.function.thermocouples import lead_ohms
 from subspark.model import Circuit, Run
 from subspark.papers.dossier import unbroken
+from subspark.papers.forms import Field, fillable
 from subspark.papers.packages import engine_version
 from subspark.papers.parameters import parameters
 from subspark.papers.printing import encoded, print_pdf
 from subspark.papers.texts import Words, words
 from subspark.quantity import RESISTANCE, VOLTAGE, show
 
-__all__ = ["inspection_sheet", "print_inspection"]
+__all__ = ["fields_of", "inspection_sheet", "print_inspection"]
 
 Plain = dict[str, Any]
 Row = tuple[str, str]
@@ -194,6 +196,73 @@ def inspection_sheet(
     }
 
 
+_MEASURED = ("found", "instrument", "calibrated")
+_OF_FINDING = ("finding", "class", "action", "due", "done")
+_OF_SIGNAL = {"signal": "percent", "current": "current", "up": "up", "down": "down",
+              "error": "error"}  # fmt: skip
+_OF_LOOP = {"instrument": "instrument", "calibrated": "calibrated"}
+
+
+def _blanks(sheet: Plain) -> Iterator[tuple[str, str, str, str]]:
+    """Every blank: the key of the template, its item and column for its name, and its words."""
+    say = sheet["words"]["text"]
+    for number, box in enumerate(say["boxes"], 1):
+        yield f"inspection/{number}", "inspection", box, f"{say['who']}: {box}"
+    who = say["who_rows"]
+    for number, row in enumerate(who, 1):
+        yield f"who/{number}", "inspection", row, f"{say['who']}: {row}"
+    for number, (part, *_) in enumerate(sheet["identity"], 1):
+        yield f"identity/{number}/found", part, "found", f"{part}: {say['found']}"
+    for number, (what, _) in enumerate(sheet["measured"], 1):
+        for column in _MEASURED:
+            yield f"measured/{number}/{column}", what, column, f"{what}: {say[column]}"
+    for number, _, item, _ in sheet["items"]:
+        yield f"item/{number}/result", number, "result", f"{number}, {item}: {say['result']}"
+    for number in range(1, sheet["findings"] + 1):
+        item = f"finding {number}"
+        for column in _OF_FINDING:
+            yield (f"finding/{number}/{column}", item, column,
+                   f"{say['finding']} {number}: {say[column]}")  # fmt: skip
+    for number, signal in enumerate(sheet["signals"], 1):
+        item = " ".join(one for one in ("loop check", signal[0] or str(number)) if one)
+        for column, word in _OF_SIGNAL.items():
+            told = f"{say['loop']}, {signal[0] or number}: {say[word]}"
+            yield f"loop/{number}/{column}", item, column, told
+    for column, word in _OF_LOOP.items():
+        yield f"loop/{column}", "loop check", column, f"{say['loop']}: {say[word]}"
+    for column, word in (("inspector", who[0]), ("date", who[3])):
+        yield f"loop/{column}", "loop check", column, f"{say['loop']}: {word}"
+
+
+def fields_of(sheet: Plain) -> dict[str, Field]:
+    """Every blank of an inspection sheet as a field, by the key that its template knows.
+
+    A field is named by circuit, item and column: ``PT-1001/A1/result``. A full stop parts levels
+    of names in a PDF file and is a middle dot here; what would be named twice bears a number.
+    """
+    tag = sheet["head"]["tag"]
+    names: Counter[str] = Counter()
+    found: dict[str, Field] = {}
+    for key, item, column, tip in _blanks(sheet):
+        name = f"{tag}/{item}/{column}".replace(".", "\u00b7")
+        names[name] += 1
+        again = f" ({names[name]})" if names[name] > 1 else ""
+        found[key] = Field(f"{name}{again}", tip)
+    return found
+
+
 def print_inspection(sheet: Plain) -> bytes:
-    """Typeset an inspection sheet."""
-    return print_pdf("inspection", {"sheet": encoded(unbroken(sheet)), "by": sheet["by"]})
+    """Typeset an inspection sheet, its blanks as fields of a form.
+
+    Parameters
+    ----------
+    sheet : dict
+        As :func:`inspection_sheet` gives it.
+
+    Returns
+    -------
+    bytes
+        A PDF/A-3b file that can be printed, or filled in on a screen.
+    """
+    made = print_pdf("inspection", {"sheet": encoded(unbroken(sheet)), "by": sheet["by"]})
+    return fillable(made, fields_of(sheet))

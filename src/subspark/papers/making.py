@@ -23,7 +23,7 @@ from subspark.papers.drawings.pdf import plain_shapes
 from subspark.papers.equivalents import equivalents_of, with_types, within
 from subspark.papers.folder import Done, Known, put, sha
 from subspark.papers.inspection import inspection_sheet, print_inspection
-from subspark.papers.packages import drawn_by
+from subspark.papers.packages import drawn_by, formed_by
 from subspark.papers.plant_drawings import fields_of, size_of
 from subspark.papers.printing import encoded
 from subspark.papers.signing import Signing
@@ -129,7 +129,8 @@ class _Circuit:
         told = inspection_sheet(
             self.part, self.task.tag, paper=setting.paper, language=setting.language
         )
-        yield self._put(f"{stem}.pdf", key(encoded(told)), partial(print_inspection, told))
+        data = sha((key(encoded(told)) + formed_by()).encode())
+        yield self._put(f"{stem}.pdf", data, partial(print_inspection, told))
 
     def drawings(self, stem: str) -> Iterator[Done]:
         """The installation drawing."""

@@ -12,6 +12,8 @@ __all__ = [
     "drawn_by",
     "engine_version",
     "font_folder",
+    "formed_by",
+    "pikepdf_library",
     "printed_by",
     "pypdf_library",
     "typst_library",
@@ -55,6 +57,21 @@ def pypdf_library() -> ModuleType:
     return pypdf
 
 
+def pikepdf_library() -> ModuleType:
+    """The writer of forms.
+
+    Raises
+    ------
+    UsageError
+        It is not installed.
+    """
+    try:
+        import pikepdf
+    except ModuleNotFoundError:
+        raise _absent("pikepdf") from None
+    return pikepdf
+
+
 def font_folder() -> Path:
     """Where the font of the papers lies.
 
@@ -93,6 +110,20 @@ def drawn_by() -> str:
         return version("ezdxf")
     except PackageNotFoundError:
         raise _absent("ezdxf") from None
+
+
+def formed_by() -> str:
+    """Version of what writes fields into sheets.
+
+    Raises
+    ------
+    UsageError
+        It is not installed.
+    """
+    try:
+        return version("pikepdf")
+    except PackageNotFoundError:
+        raise _absent("pikepdf") from None
 
 
 def engine_version() -> str:

@@ -28,7 +28,7 @@ from subspark.papers.equivalents import catalogue_of
 from subspark.papers.extract import Neighbours, part_of
 from subspark.papers.folder import INDEX, Done, Index, Known, file_names, put, stem_of
 from subspark.papers.making import OF_CIRCUIT, Setting, Sheets, Task, key, papers_of
-from subspark.papers.packages import drawn_by, font_folder, typst_library
+from subspark.papers.packages import drawn_by, font_folder, pikepdf_library, typst_library
 from subspark.papers.plant_drawings import FORMATS, PlantDrawing, drawn, plant_drawings
 from subspark.papers.plant_papers import lists, print_list, sheet_of_list
 from subspark.papers.printing import encoded
@@ -315,6 +315,8 @@ def write_papers(  # noqa: PLR0913 - the options of the command, each by its nam
         A file cannot be written.
     """
     typst_library(), font_folder()
+    if "inspection" in kinds:
+        pikepdf_library()
     if paper not in PAPERS:
         raise UsageError(f"paper {paper!r}: wanted one of {', '.join(PAPERS)}")
     wanted = _checked(tags, assessment, kinds)
