@@ -1,18 +1,22 @@
-"""Inspection sheets are filled in on a screen, by another library, and read back."""
+"""Inspection sheets are filled in on a screen, as PDF and .xlsx, by other libraries."""
 
 import io
 import re
 from importlib import resources
 
+import openpyxl
 import pikepdf
 import pypdf
 import pytest
 from fontTools.ttLib import TTFont
 
 from papers.reading import bare, pages_of
+from subspark.errors import UsageError
 from subspark.papers.forms import Field, fillable
 from subspark.papers.inspection import fields_of, inspection_sheet, print_inspection
+from subspark.papers.inspection_book import inspection_workbook
 from subspark.papers.printing import print_pdf
+from subspark.papers.writing import write_papers
 
 FOUND = {
     "PT-1121/length of W-131/found": "149,5 m",
@@ -143,7 +147,7 @@ def test_printed_words_are_those_of_the_typesetter(sheet, data):
         assert bare(said) in text
 
 
-def test_names_that_would_be_the_same_or_have_a_stop_are_told_apart(larkfen, sheet):
+def test_names_that_would_be_the_same_or_have_a_stop_are_told_apart(sheet):
     twice = sheet | {
         "head": sheet["head"] | {"tag": "P.1"},
         "measured": [["length of W-1", "at most 2 m"], ["length of W-1", "at most 3 m"]],
@@ -166,3 +170,87 @@ def test_a_blank_of_which_nothing_is_told_is_an_error(sheet):
     with pytest.raises(KeyError, match="item/A1/result"):
         fillable(made, told)
     assert fillable(made, told | {"item/A1/result": Field("x", "y")}).startswith(b"%PDF-1.7")
+
+
+# --- the workbook --------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def book(sheet):
+    return openpyxl.load_workbook(io.BytesIO(inspection_workbook(sheet)))
+
+
+def row_of(sheet, text):
+    return next(row for row in sheet.iter_rows() if row[0].value == text)
+
+
+def rules_of(sheet, cell):
+    return [one for one in sheet.data_validations.dataValidation if cell.coordinate in one.sqref]
+
+
+def test_the_workbook_holds_what_is_expected_beside_open_blanks(sheet, book):
+    on = book["Inspection"]
+    assert on.protection.sheet
+    for what, said in sheet["measured"]:
+        row = row_of(on, what)
+        assert row[3].value == said
+        assert row[3].protection.locked
+        for blank in row[4:]:
+            assert blank.value is None
+            assert not blank.protection.locked
+    for number, _, item, _ in sheet["items"]:
+        assert row_of(on, number)[2].value == item
+    assert sheet["verdict"]["sentence"] in [row[0].value for row in on.iter_rows()]
+
+
+def test_what_is_typed_is_checked(book):
+    on = book["Inspection"]
+    length = row_of(on, "length of W-131")
+    (figure,), (date,) = rules_of(on, length[4]), rules_of(on, length[6])
+    assert (figure.type, figure.operator, figure.formula1) == ("decimal", "greaterThanOrEqual", "0")
+    assert date.type == "date"
+    (result,) = rules_of(on, row_of(on, "A1")[6])
+    assert result.type == "list"
+    assert result.formula1.strip('"').split(",")[:2] == ["good", "finding 1"]
+    finding = row_of(on, "5")
+    assert rules_of(on, finding[3])[0].formula1 == '"1,2,3"'
+    assert rules_of(on, finding[5])[0].type == "date"
+
+
+def test_the_loop_check_has_a_sheet_of_its_own(sheet, book):
+    assert book.sheetnames == ["Inspection", "Loop check"]
+    loop = book["Loop check"]
+    assert [row_of(loop, share)[2].value for share, _ in sheet["signals"]] == [
+        "4 mA", "8 mA", "12 mA", "16 mA", "20 mA",
+    ]  # fmt: skip
+    assert all(row[0].value != "0 %" for row in book["Inspection"].iter_rows())
+
+
+def test_no_text_of_the_form_becomes_a_formula_or_a_link(sheet):
+    evil = ("=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "http://example.org")
+    told = sheet | {
+        "head": sheet["head"] | {"tag": evil[0], "service": "", "plant": evil[3]},
+        "identity": [[text, text, ""] for text in evil],
+    }
+    opened = openpyxl.load_workbook(io.BytesIO(inspection_workbook(told)))
+    cells = [cell for on in opened for row in on.iter_rows() for cell in row]
+    assert {cell.data_type for cell in cells} <= {"s", "n"}
+    assert {cell.value for cell in cells} >= set(evil)
+    assert not [cell for cell in cells if cell.hyperlink]
+
+
+def test_the_same_sheet_gives_the_same_workbook(sheet):
+    assert inspection_workbook(sheet) == inspection_workbook(sheet)
+
+
+def test_both_are_written_where_both_are_wanted(larkfen, tmp_path):
+    wanted = {"kinds": ("inspection",), "inspection": ("pdf", "xlsx")}
+    found = write_papers(larkfen, tmp_path, ["PT-1121"], **wanted)
+    assert sorted(found.written) == ["inspection/PT-1121.pdf", "inspection/PT-1121.xlsx"]
+    again = write_papers(larkfen, tmp_path, ["PT-1121"], **wanted)
+    assert (again.written, len(again.kept), again.gone) == ([], 2, [])
+
+
+def test_a_form_of_another_kind_is_refused(larkfen, tmp_path):
+    with pytest.raises(UsageError, match="inspection sheets as 'doc': wanted one of pdf, xlsx"):
+        write_papers(larkfen, tmp_path, inspection=("doc",))

@@ -36,7 +36,7 @@ _SAID = {
 def papers(arguments: argparse.Namespace) -> int:
     """Write the papers of a plant."""
     kinds = tuple(dict.fromkeys(arguments.only)) if arguments.only else KINDS
-    formats = [one.strip() for one in arguments.drawings.split(",") if one.strip()]
+    drawings, inspection = _listed(arguments.drawings), _listed(arguments.inspection)
     signing = _signing(arguments)
     with Busy(f"reading {arguments.plant}") as busy:
         assessment = judged(arguments.plant, (), arguments.code, busy, arguments.curves)
@@ -45,7 +45,8 @@ def papers(arguments: argparse.Namespace) -> int:
             arguments.output,
             arguments.tags or None,
             kinds=kinds,
-            drawings=formats,
+            drawings=drawings,
+            inspection=inspection,
             signing=signing,
             equivalents=arguments.equivalents,
             paper=arguments.paper,
@@ -54,6 +55,10 @@ def papers(arguments: argparse.Namespace) -> int:
         )
     _tell(found, Path(arguments.output))
     return 0
+
+
+def _listed(text: str) -> list[str]:
+    return [one.strip() for one in text.split(",") if one.strip()]
 
 
 def _signing(arguments: argparse.Namespace) -> Signing:

@@ -431,6 +431,13 @@ def _add_papers(commands: Commands[argparse.ArgumentParser]) -> None:
         "default: %(default)s",
     )
     papers.add_argument(
+        "--inspection",
+        metavar="FORMAT,...",
+        default="pdf",
+        help="how inspection sheets are written: pdf (printed, or filled in on a screen), xlsx, or "
+        "both with a comma; default: %(default)s",
+    )
+    papers.add_argument(
         "--equivalents",
         action="store_true",
         help="list in each dossier the other types with which its circuit is safe and works",

@@ -75,7 +75,7 @@ class _Form:
             StemV=84,
             FontFile2=pdf.make_stream(program, Length1=len(program)),
         )
-        made = self.lib.Dictionary(
+        made: pikepdf.Dictionary = self.lib.Dictionary(
             Type=name.Font,
             Subtype=name.TrueType,
             BaseFont=name.SubsparkForm,
@@ -100,7 +100,9 @@ class _Form:
     def of_text(self, wide: float, high: float, flags: int) -> pikepdf.Dictionary:
         """A blank for words."""
         shown = self.lib.Dictionary(N=self.appearance(wide, high, _NO_TEXT))
-        return self.lib.Dictionary(FT=self.lib.Name.Tx, DA=_STYLE, Ff=flags, AP=shown)
+        name = self.lib.Name
+        made: pikepdf.Dictionary = self.lib.Dictionary(FT=name.Tx, DA=_STYLE, Ff=flags, AP=shown)
+        return made
 
     def of_tick(self, wide: float, high: float) -> pikepdf.Dictionary:
         """A box to be ticked, by a cross of two lines."""
@@ -111,13 +113,17 @@ class _Form:
             _OFF: self.appearance(wide, high, b"q Q"),
         }
         off, shown = self.lib.Name(_OFF), self.lib.Dictionary(N=self.lib.Dictionary(states))
-        return self.lib.Dictionary(FT=self.lib.Name.Btn, V=off, AS=off, AP=shown)
+        made: pikepdf.Dictionary = self.lib.Dictionary(
+            FT=self.lib.Name.Btn, V=off, AS=off, AP=shown
+        )
+        return made
 
     def blanks(self) -> Iterator[tuple[pikepdf.Object, str]]:
         """Links that mark a blank, with what they say."""
         for page in self.pdf.pages:
             for link in page.get("/Annots", ()):
-                target = str(link.get("/A", {}).get("/URI", ""))
+                action = link.get("/A")
+                target = "" if action is None else str(action.get("/URI", ""))
                 if target.startswith(_FIELD):
                     yield link, target
 
@@ -142,9 +148,12 @@ class _Form:
     def tag_as_forms(self) -> None:
         """Tell screen readers of fields where the typesetter told them of links."""
         for one in self.pdf.objects:
-            if isinstance(one, self.lib.Dictionary) and one.get("/Type") == "/StructElem":
-                if one.get("/S") == "/Link":
-                    one.S = self.lib.Name.Form
+            if (
+                isinstance(one, self.lib.Dictionary)
+                and one.get("/Type") == "/StructElem"
+                and one.get("/S") == "/Link"
+            ):
+                one.S = self.lib.Name.Form
 
     def finished(self, made: list[pikepdf.Object]) -> bytes:
         """The file with its fields."""

@@ -208,8 +208,7 @@ def _blanks(sheet: Plain) -> Iterator[tuple[str, str, str, str]]:
     say = sheet["words"]["text"]
     for number, box in enumerate(say["boxes"], 1):
         yield f"inspection/{number}", "inspection", box, f"{say['who']}: {box}"
-    who = say["who_rows"]
-    for number, row in enumerate(who, 1):
+    for number, row in enumerate(say["who_rows"], 1):
         yield f"who/{number}", "inspection", row, f"{say['who']}: {row}"
     for number, (part, *_) in enumerate(sheet["identity"], 1):
         yield f"identity/{number}/found", part, "found", f"{part}: {say['found']}"
@@ -223,8 +222,15 @@ def _blanks(sheet: Plain) -> Iterator[tuple[str, str, str, str]]:
         for column in _OF_FINDING:
             yield (f"finding/{number}/{column}", item, column,
                    f"{say['finding']} {number}: {say[column]}")  # fmt: skip
+    yield from _blanks_of_loop(sheet)
+
+
+def _blanks_of_loop(sheet: Plain) -> Iterator[tuple[str, str, str, str]]:
+    """Every blank of the loop check."""
+    say = sheet["words"]["text"]
+    who = say["who_rows"]
     for number, signal in enumerate(sheet["signals"], 1):
-        item = " ".join(one for one in ("loop check", signal[0] or str(number)) if one)
+        item = f"loop check {signal[0] or number}"
         for column, word in _OF_SIGNAL.items():
             told = f"{say['loop']}, {signal[0] or number}: {say[word]}"
             yield f"loop/{number}/{column}", item, column, told

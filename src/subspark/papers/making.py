@@ -23,21 +23,25 @@ from subspark.papers.drawings.pdf import plain_shapes
 from subspark.papers.equivalents import equivalents_of, with_types, within
 from subspark.papers.folder import Done, Known, put, sha
 from subspark.papers.inspection import inspection_sheet, print_inspection
+from subspark.papers.inspection_book import inspection_workbook
 from subspark.papers.packages import drawn_by, formed_by
 from subspark.papers.plant_drawings import fields_of, size_of
 from subspark.papers.printing import encoded
 from subspark.papers.signing import Signing
 from subspark.physics.ignition import Curves
 
-__all__ = ["OF_CIRCUIT", "Setting", "Sheets", "Task", "key", "papers_of"]
+__all__ = ["INSPECTION", "OF_CIRCUIT", "Setting", "Sheets", "Task", "key", "papers_of"]
 
 OF_CIRCUIT = ("dossiers", "inspection", "drawings")
 """Papers that each circuit has."""
+INSPECTION = ("pdf", "xlsx")
+"""How inspection sheets can be written."""
 
 
 class Setting(NamedTuple):
     """What every worker is told once.
 
+    ``formats`` is how drawings are written, ``inspection`` how inspection sheets are;
     ``catalogue`` is the plant without its circuits, where types that may stand in are wanted.
     """
 
@@ -46,6 +50,7 @@ class Setting(NamedTuple):
     paper: str
     language: str
     formats: tuple[str, ...]
+    inspection: tuple[str, ...]
     signing: Signing
     catalogue: Plant | None
 
@@ -129,8 +134,13 @@ class _Circuit:
         told = inspection_sheet(
             self.part, self.task.tag, paper=setting.paper, language=setting.language
         )
-        data = sha((key(encoded(told)) + formed_by()).encode())
-        yield self._put(f"{stem}.pdf", data, partial(print_inspection, told))
+        data = key(encoded(told))
+        for form in setting.inspection:
+            if form == "xlsx":
+                yield self._put(f"{stem}.xlsx", data, partial(inspection_workbook, told))
+            else:
+                formed = sha((data + formed_by()).encode())
+                yield self._put(f"{stem}.pdf", formed, partial(print_inspection, told))
 
     def drawings(self, stem: str) -> Iterator[Done]:
         """The installation drawing."""

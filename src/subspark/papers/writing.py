@@ -27,7 +27,7 @@ from subspark.papers.drawings.allotment import index_of
 from subspark.papers.equivalents import catalogue_of
 from subspark.papers.extract import Neighbours, part_of
 from subspark.papers.folder import INDEX, Done, Index, Known, file_names, put, stem_of
-from subspark.papers.making import OF_CIRCUIT, Setting, Sheets, Task, key, papers_of
+from subspark.papers.making import INSPECTION, OF_CIRCUIT, Setting, Sheets, Task, key, papers_of
 from subspark.papers.packages import drawn_by, font_folder, pikepdf_library, typst_library
 from subspark.papers.plant_drawings import FORMATS, PlantDrawing, drawn, plant_drawings
 from subspark.papers.plant_papers import lists, print_list, sheet_of_list
@@ -221,13 +221,11 @@ def _checked(tags: Sequence[str] | None, assessment: Assessment, kinds: Sequence
     return list(dict.fromkeys(tags))
 
 
-def _known_formats(formats: Sequence[str]) -> tuple[str, ...]:
-    if strange := [one for one in formats if one not in FORMATS]:
-        raise UsageError(f"drawings as {strange[0]!r}: wanted one of {', '.join(FORMATS)}")
+def _known_formats(formats: Sequence[str], what: str, known: Sequence[str]) -> tuple[str, ...]:
+    if strange := [one for one in formats if one not in known]:
+        raise UsageError(f"{what} as {strange[0]!r}: wanted one of {', '.join(known)}")
     if not formats:
-        raise UsageError(f"no format of drawings; wanted one of {', '.join(FORMATS)}")
-    if "dxf" in formats:
-        drawn_by()
+        raise UsageError(f"no format of {what}; wanted one of {', '.join(known)}")
     return tuple(dict.fromkeys(formats))
 
 
@@ -265,6 +263,7 @@ def write_papers(  # noqa: PLR0913 - the options of the command, each by its nam
     *,
     kinds: Sequence[str] = KINDS,
     drawings: Sequence[str] = ("pdf",),
+    inspection: Sequence[str] = ("pdf",),
     signing: Signing = _UNSIGNED,
     equivalents: bool = False,
     paper: str = "a4",
@@ -287,6 +286,8 @@ def write_papers(  # noqa: PLR0913 - the options of the command, each by its nam
         Of "dossiers", "inspection", "lists" and "drawings".
     drawings : sequence of str
         How drawings are written: "pdf", "dxf", "svg" (a file for each sheet).
+    inspection : sequence of str
+        How inspection sheets are written: "pdf" (a form), "xlsx".
     signing : Signing
         Who signs; circuits that are not safe stay unsigned.
     equivalents : bool
@@ -315,12 +316,15 @@ def write_papers(  # noqa: PLR0913 - the options of the command, each by its nam
         A file cannot be written.
     """
     typst_library(), font_folder()
-    if "inspection" in kinds:
+    if "inspection" in kinds and "pdf" in inspection:
         pikepdf_library()
     if paper not in PAPERS:
         raise UsageError(f"paper {paper!r}: wanted one of {', '.join(PAPERS)}")
     wanted = _checked(tags, assessment, kinds)
-    formats = _known_formats(drawings)
+    formats = _known_formats(drawings, "drawings", FORMATS)
+    if "dxf" in formats:
+        drawn_by()
+    forms = _known_formats(inspection, "inspection sheets", INSPECTION)
     found = Written()
     found.unsigned = _unsigned(assessment, wanted, signing, named=tags is not None)
     there = Path(folder)
@@ -328,7 +332,9 @@ def write_papers(  # noqa: PLR0913 - the options of the command, each by its nam
     index = Index(there)
     plant, curves = assessment.plant, assessment.context.curves
     catalogue = catalogue_of(plant) if equivalents else None
-    setting = Setting(str(there.resolve()), curves, paper, language, formats, signing, catalogue)
+    setting = Setting(
+        str(there.resolve()), curves, paper, language, formats, forms, signing, catalogue
+    )
     names = file_names(one.tag for one in plant.circuits)
     of_circuit = [kind for kind in kinds if kind in OF_CIRCUIT]
     tasks: list[Iterator[Task | Sheets]] = []
