@@ -107,6 +107,7 @@ OTHERS_OF: dict[tuple[type[Record], str], object] = {
     (Datum, "what"): "working voltage",
     (Datum, "value"): "9 V",
     (Datum, "at"): "20 mA",
+    (CableType, "colours"): ("BU",),
 }
 
 

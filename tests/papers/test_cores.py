@@ -5,8 +5,9 @@ import dataclasses
 import pytest
 
 from subspark.assess import assess
-from subspark.model import Datum
-from subspark.papers.drawings import installation_drawing
+from subspark.errors import InputError
+from subspark.model import CableType, Datum
+from subspark.papers.drawings import installation_drawing, multicore_drawing, terminal_plan
 from subspark.papers.drawings.leads import lead_colours, leads_of
 from subspark.papers.drawings.shapes import Text, flat
 from subspark.papers.plant_papers import lists
@@ -87,3 +88,80 @@ def test_every_other_core_has_a_mark_and_a_blank_for_its_colour(larkfen, told):
     assert trunk["pair"] == 3
     assert trunk["marks"] == "W-221:3a, :3b"
     assert trunk["to_terminals"] == "5, 6"
+
+
+# --- colours that the type of a cable states -----------------------------------------------------
+
+
+def words_of(drawing):
+    texts = [one for sheet in drawing.sheets for one in flat(sheet.shapes)]
+    return [one.text.replace("\u00a0", " ") for one in texts if isinstance(one, Text)]
+
+
+def with_colours(larkfen, name, colours, *tags):
+    plant = larkfen.plant
+    cables = tuple(
+        dataclasses.replace(one, colours=colours) if one.name == name else one
+        for one in plant.cables
+    )
+    return assess(dataclasses.replace(plant, cables=cables), tags or None)
+
+
+def test_colours_of_a_cable_type_are_printed(told):
+    row = next(one for one in told if one["number"] == "C-PT-1001")
+    assert (row["colours"], row["by_what"]) == ("BK, WH", "as the cable type states")
+    blank = next(one for one in told if one["number"] == "W-221")  # its cores bear numbers
+    assert (blank["colours"], blank["by_what"]) == ("", "not in the plant data: site")
+
+
+def test_each_pair_of_a_multicore_may_have_its_own(larkfen):
+    colours = ("WH", "BU", "WH", "OG", "WH", "GN", *("WH", "BN") * 21)
+    assessment = with_colours(larkfen, "MB 24x2x0.5", colours)
+    rows = [one for one in rows_of(assessment) if one["number"] == "W-221"]
+    assert [one["colours"] for one in rows[:4]] == ["WH, BU", "WH, OG", "WH, GN", "WH, BN"]
+    assert [one["pair"] for one in rows[:4]] == [1, 2, 3, 4]
+    plan = words_of(terminal_plan(assessment, "JB-221"))
+    assert "W-221: 2b OG" in plan
+    assert "C-AT-2002: 1 BK" in plan
+    cable = words_of(multicore_drawing(assessment, "W-221"))
+    assert "4 (2b OG)" in cable
+
+
+def test_an_installation_drawing_notes_the_colours(larkfen):
+    text = " ".join(words_of(installation_drawing(larkfen, "PT-1001")))
+    assert "W-111 1a BK, 1b WH; C-PT-1001 1 BK, 2 WH" in text
+
+
+def test_leads_of_a_colour_that_the_standard_does_not_have_are_told(larkfen):
+    name = larkfen.plant.circuit(TAG).runs[0].cable
+    for colours, told in ((("WH", "GN"), "as the cable type states"), (("RD", "BU"), "check")):
+        assessment = with_pair(with_colours(larkfen, name, colours, TAG), "KCA")
+        row = next(one for one in rows_of(assessment) if one["circuit"] == TAG)
+        assert row["colours"] == ", ".join(colours)
+        assert told in row["by_what"]
+    assert "IEC 60584-3, type KCA would have + GN, - WH" in row["by_what"]
+
+
+@pytest.mark.parametrize(
+    ("colours", "said"),
+    [
+        (("blue", "BK"), r"'blue' is no colour of IEC 60757"),
+        (("bu", "bk"), r"'bu' is no colour"),
+        (("GN/YE", "BK"), r"'GN/YE' is no colour"),
+        (("BU",), r"1 given; wanted 2 \(of one circuit\) or 8 \(of all\)"),
+        (("BU", "BK", "RD"), r"3 given"),
+    ],
+)
+def test_colours_are_read_strictly(colours, said):
+    with pytest.raises(InputError, match=said):
+        CableType(name="X", cores=2, pairs=4, colours=colours)
+
+
+def test_colours_change_no_verdict(larkfen):
+    bare = tuple(dataclasses.replace(one, colours=()) for one in larkfen.plant.cables)
+    without = assess(dataclasses.replace(larkfen.plant, cables=bare))
+    assert list(map(said, without.summaries())) == list(map(said, larkfen.summaries()))
+
+
+def said(one):
+    return one.tag, one.verdict, one.utilisation

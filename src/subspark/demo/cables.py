@@ -188,6 +188,14 @@ _PRICES: Final = {
     TRUNK_B_THIN: "19.8",
 }
 """Prices of a metre; the old trunks and the unknown one are no longer sold."""
+_COLOURS: Final[dict[str, tuple[str, ...]]] = {
+    "FC 2x1.5": ("BK", "WH"),
+    "FC 2x0.75 screened": ("WH", "BN"),
+    "FC 3x1.0 screened": ("WH", "BN", "GN"),
+    TRUNK_A: ("BK", "WH"),
+    TRUNK_B: ("BK", "WH"),
+}
+"""Colours of the cores of a circuit; the other types have numbers on them."""
 _COVERAGE: Final = 85.0
 _MULTICORE: Final[dict[str, Literal["A", "B", "other"]]] = {"A": "A", "B": "B", "other": "other"}
 
@@ -223,6 +231,7 @@ def _cable(number: int, row: _Row, pairs: int | None = None, sort: str = "") -> 
         tinned="no" if row.section else "",
         cores=row.cores,
         pairs=pairs,
+        colours=_COLOURS.get(row.name, ()),
         screen=row.screen,
         coverage=_COVERAGE if row.screen != "none" and known else None,
         strand=Length("0.2 mm", sheet.at(2)) if known else Length(),

@@ -482,6 +482,13 @@ CATALOGUE: dict[type[Record], tuple[Column, ...]] = {
         Column("tinned", "Tinned", "Whether the copper is tinned; asked of function.", width=8),
         Column("cores", "Cores", "How many conductors one circuit may use.", width=7, example=2),
         Column("pairs", "Pairs", "How many pairs a multicore has.", width=7),
+        Column(
+            "colours",
+            "Core colours",
+            "Codes of IEC 60757, of the cores of one circuit or of all cores pair by pair, such as "
+            "BK; WH. They are printed and decide nothing.",
+            width=14,
+        ),
         Column("screen", "Screen", "Screens of the cable.", width=11, example="overall"),
         Column("coverage", "Coverage", "Cover of each individual screen.", "%", 11),
         Column("strand", "Strand", "Diameter of the thinnest strand.", "mm", 10, 0.25),

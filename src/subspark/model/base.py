@@ -11,6 +11,7 @@ import dataclasses
 import hashlib
 import json
 import math
+import re
 import types
 import typing
 from collections.abc import Callable, Iterable
@@ -31,6 +32,9 @@ _MAY_BE_NOT_LIMITING = frozenset({"Ii", "Pi"})
 _MAY_BE_NEGLIGIBLE = (CAPACITANCE, INDUCTANCE)
 _LOWEST_COUNTS = frozenset({"R_loop", "R_core", "strand", "test_voltage", "insulation"})
 """Fields whose lowest value decides: an upper bound, as a standard prints it, says nothing."""
+_COLOURS = ("BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "GD", "TQ", "SR")
+_COLOUR = re.compile(f"({'|'.join(_COLOURS)}){{1,3}}")
+"""Codes of IEC 60757, from memory; a core of two colours has both, as GNYE."""
 Taker = Callable[[object], object]
 
 
@@ -129,12 +133,26 @@ def _take_evidence(given: object) -> object:
     return _take_instance((Evidence,))(given)
 
 
+def _take_colour(given: object) -> object:
+    if not (isinstance(given, str) and _COLOUR.fullmatch(given.strip())):
+        raise InputError(
+            f"{given!r} is no colour of IEC 60757; wanted codes such as BU or GNYE, one for each "
+            f"core, made of {', '.join(_COLOURS)}"
+        )
+    return given.strip()
+
+
+_CHECKED: dict[str, Taker] = {"colours": _take_colour}
+"""Fields of texts of which each is looked at by itself."""
+
+
 def _taker(hint: object, name: str) -> Taker:
     origin = typing.get_origin(hint)
     if origin is Literal:
         return _take_choice(typing.get_args(hint))
     if origin is tuple:
-        return _take_tuple(_taker(typing.get_args(hint)[0], name))
+        item = _CHECKED.get(name) or _taker(typing.get_args(hint)[0], name)
+        return _take_tuple(item)
     if origin in (types.UnionType, typing.Union):
         return _take_instance(typing.get_args(hint))
     if hint is str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from subspark.errors import InputError
 from subspark.model.base import Answer, Record
 from subspark.model.functional import Datum
 from subspark.quantity import (
@@ -36,7 +37,9 @@ class CableType(Record):
     function and fieldbus segments; where neither is stated the highest of IEC 60228 for
     ``section`` and ``conductor`` counts, or that of ``gauge``. ``L_R`` is the highest L/R
     where the data sheet states it. ``cores`` is how many conductors one circuit may use;
-    ``pairs`` how many pairs a multicore has. ``function`` holds what decides no verdict: the
+    ``pairs`` how many pairs a multicore has. ``colours`` are those of the cores as codes of
+    IEC 60757: of the cores that one circuit uses, or of every core in the order of the pairs;
+    they decide nothing and are printed. ``function`` holds what decides no verdict: the
     price of a metre, whether it is still made.
     """
 
@@ -56,6 +59,7 @@ class CableType(Record):
     tinned: Answer = ""
     cores: int | None = None
     pairs: int | None = None
+    colours: tuple[str, ...] = ()
     screen: Literal["none", "overall", "individual", ""] = ""
     coverage: float | None = None
     strand: Length = Length()
@@ -67,3 +71,14 @@ class CableType(Record):
     construction: Answer = ""
     function: tuple[Datum, ...] = ()
     evidence: Evidence = Evidence()
+
+    def __post_init__(self) -> None:
+        Record.__post_init__(self)
+        if not self.colours or self.cores is None:
+            return
+        few, all_ = self.cores, self.cores * (self.pairs or 1)
+        if len(self.colours) not in (few, all_):
+            wanted = f"{few}" if few == all_ else f"{few} (of one circuit) or {all_} (of all)"
+            raise InputError(
+                f"CableType {self.name!r}, colours: {len(self.colours)} given; wanted {wanted}"
+            )

@@ -13,7 +13,7 @@ from subspark.assess import Assessment
 from subspark.assess.context import Context
 from subspark.model import Circuit, Run
 from subspark.papers.drawings.allotment import Index, cores_of, index_of
-from subspark.papers.drawings.leads import lead_colours, lead_letter, leads_of
+from subspark.papers.drawings.leads import core_colours, lead_colours, lead_letter, leads_of
 from subspark.papers.schedules import Brief, Cell, Column, Schedule
 from subspark.papers.texts import Words
 
@@ -41,8 +41,27 @@ def _names(count: int, pair: int, pairs: int) -> list[str]:
     return [str(one + 1) for one in range(count)]
 
 
+def _colours(
+    circuit: Circuit, run: Run, pair: int, context: Context, say: Words
+) -> tuple[str, str]:
+    """Colours of the cores of a run as far as they are known, and where they come from.
+
+    What the cable type states counts; what a standard would have beside it is told, too.
+    """
+    stated = core_colours(run, pair, context)
+    if not stated:
+        return _leads(circuit, run, context, say)
+    letter = leads_of(circuit, run, context)
+    wanted = lead_colours(letter, american=context.code.feet)
+    if not letter or not wanted[0] or set(wanted) == set(stated):
+        return ", ".join(stated), say("cores.stated")
+    standard = say("cores.astm" if context.code.feet else "cores.iec")
+    told = say("cores.not_as_standard", say("cores.legs", *wanted), standard, letter)
+    return ", ".join(stated), told
+
+
 def _leads(circuit: Circuit, run: Run, context: Context, say: Words) -> tuple[str, str]:
-    """Colours of the cores of a run as far as they are known, and where they come from."""
+    """Colours of the leads of a thermocouple by a standard."""
     standard = say("cores.astm" if context.code.feet else "cores.iec")
     letter, sensor = leads_of(circuit, run, context), lead_letter(circuit, context)
     plus, minus = lead_colours(letter or sensor, american=context.code.feet)
@@ -63,7 +82,7 @@ def _row(
     name = run.number or f"({circuit.tag}, run {nth})"
     cores_ = _names(cores_of(run, context), pair, pairs)
     marks = run.number + ", ".join(f":{core}" for core in cores_) if run.number else ""
-    colours, told = _leads(circuit, run, context, say)
+    colours, told = _colours(circuit, run, pair, context, say)
     return (
         name,
         circuit.tag,

@@ -260,11 +260,7 @@ class _Drawer:
     def _core_names(self, node: Node) -> list[str]:
         if node.run is None or not self.style.cores:
             return []
-        run = self.facts.runs[node.run]
-        if run.pair:
-            number = run.pair.split()[1]
-            return [f"{number}{letter}" for letter in "abcd"[: run.cores]]
-        return [str(one + 1) for one in range(run.cores)]
+        return self.facts.runs[node.run].core_names
 
     def _strip_names(self, box: Place, node: Node) -> list[str]:
         """Terminals of a box and the cores on them."""

@@ -32,6 +32,7 @@ from subspark.model import (
     SourceUse,
 )
 from subspark.papers.drawings.allotment import Index, cores_of, index_of
+from subspark.papers.drawings.leads import core_colours
 from subspark.papers.drawings.symbols import choose
 from subspark.papers.drawings.words import say
 from subspark.quantity import CAPACITANCE, INDUCTANCE, LENGTH, Value, show
@@ -125,6 +126,7 @@ class RunFacts:
     area: str
     part: str
     cores: int
+    colours: tuple[str, ...]
     pair: str
     start: str
     end: str
@@ -132,6 +134,14 @@ class RunFacts:
     L: float
     C_per_m: float
     L_per_m: float
+
+    @property
+    def core_names(self) -> list[str]:
+        """Cores as the cable marks them: by pair and letter in a multicore, else by number."""
+        if self.pair:
+            number = self.pair.split()[1]
+            return [f"{number}{letter}" for letter in "abcd"[: self.cores]]
+        return [str(one + 1) for one in range(self.cores)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -421,6 +431,7 @@ def _run_facts(
         area=run.area,
         part=run.part,
         cores=cores_of(run, context),
+        colours=core_colours(run, number, context),
         pair=say("pair", n=number, of=pairs) if multicore else "",
         start=run.start,
         end=run.end,

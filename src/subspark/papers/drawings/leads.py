@@ -8,7 +8,7 @@ from subspark.assess.context import Context
 from subspark.assess.function.facts import Facts
 from subspark.model import Circuit, Run
 
-__all__ = ["lead_colours", "lead_letter", "leads_of"]
+__all__ = ["core_colours", "lead_colours", "lead_letter", "leads_of"]
 
 _IEC: Final = {
     "T": ("BN", "WH"),
@@ -54,6 +54,33 @@ def lead_colours(pair: str, *, american: bool = False) -> tuple[str, str]:
     (('GN', 'WH'), ('WH', 'RD'))
     """
     return (_ASTM if american else _IEC).get(pair[:1], ("", ""))
+
+
+def core_colours(run: Run, pair: int, context: Context) -> tuple[str, ...]:
+    """Colours of the cores of a circuit in a run, as its cable type states them.
+
+    Parameters
+    ----------
+    run : Run
+        Where they lie.
+    pair : int
+        Number of the pair that the circuit has in the cable, from 1; 0 where it has none.
+    context : Context
+        Of the plant.
+
+    Returns
+    -------
+    tuple of str
+        Codes of IEC 60757, one for each core; empty where they are not stated.
+    """
+    cable = context.cables.get(run.cable)
+    if cable is None or not cable.colours:
+        return ()
+    count = 2 if cable.cores is None else cable.cores
+    if len(cable.colours) == count:
+        return cable.colours
+    first = count * (pair - 1)
+    return cable.colours[first : first + count] if pair > 0 else ()
 
 
 def lead_letter(circuit: Circuit, context: Context) -> str:

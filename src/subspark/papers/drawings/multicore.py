@@ -15,6 +15,7 @@ from subspark.papers.drawings.blocks import Block, Phrase, Style, set_block
 from subspark.papers.drawings.facts import NBSP, place_words
 from subspark.papers.drawings.frame import TitleFields, Verdicts
 from subspark.papers.drawings.installation import Body, Heading, body_room, style_for, to_sheets
+from subspark.papers.drawings.leads import core_colours
 from subspark.papers.drawings.notes import cautions
 from subspark.papers.drawings.rows import CORE
 from subspark.papers.drawings.shapes import Circle, Group, Line, Rect, Shape, Sheet, Text
@@ -34,6 +35,7 @@ class _Pair(NamedTuple):
     tag: str
     verdict: Verdict | None
     cores: int
+    colours: tuple[str, ...]
     circuit: list[Phrase]
     source: list[Phrase]
     terminals: tuple[str, ...]
@@ -113,6 +115,7 @@ def _pairs(assessment: Assessment, number: str, cable: CableType | None) -> list
             circuit.tag,
             verdict,
             cores_of(run, context),
+            core_colours(run, nth, context),
             [
                 Phrase(circuit.tag, bold=True),
                 Phrase(verdict.word if verdict else say("not judged")),
@@ -128,7 +131,7 @@ def _pairs(assessment: Assessment, number: str, cable: CableType | None) -> list
     if spare:
         words = [Phrase(say("spare treat"), "quiet")]
         numbers = Phrase(_ranges(spare))
-        rows.append(_Pair(0, "", None, 2, [], words, (), [numbers], []))
+        rows.append(_Pair(0, "", None, 2, (), [], words, (), [numbers], []))
     return rows
 
 
@@ -234,7 +237,7 @@ class _Table:
             yield Line(left, y, right, y, "wire")
             yield Circle(left, y, 0.7, "terminal")
             yield Circle(right, y, 0.7, "terminal")
-            name = f"{pair.number}{'abcd'[nth]}"
+            name = " ".join((f"{pair.number}{'abcd'[nth]}", *pair.colours[nth : nth + 1]))
             if nth < len(pair.terminals):
                 name = f"{pair.terminals[nth]} ({name})"
             yield Text(right + 1.4, y + 0.33 * size, name, size, "quiet")

@@ -138,6 +138,17 @@ def _leads(facts: CircuitFacts) -> Iterator[str]:
         yield say(key, letter=letter, plus=plus, minus=minus)
 
 
+def _colours(facts: CircuitFacts) -> Iterator[str]:
+    """Colours of cores where the types of cable state them."""
+    told = []
+    for run in facts.runs:
+        cores = zip(run.core_names, run.colours, strict=False)
+        if run.colours:
+            told.append(f"{run.label} {', '.join(f'{core} {colour}' for core, colour in cores)}")
+    if told:
+        yield say("note core colours", what="; ".join(told))
+
+
 def notes_of(assessment: Assessment, facts: CircuitFacts) -> list[Phrase]:
     """The notes of one circuit, what is open or broken first.
 
@@ -171,6 +182,7 @@ def notes_of(assessment: Assessment, facts: CircuitFacts) -> list[Phrase]:
     if any("earthed" in run.screen for run in facts.runs):
         plain.append(say("note screen"))
     plain += cautions(facts.context.code)
+    plain += _colours(facts)
     plain += _leads(facts)
     plain.append(say("note pairs" if any(run.pair for run in facts.runs) else "note cores"))
     plain += [say("note assumption", what=one) for one in facts.finding.assumptions]

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from subspark.assess import Assessment
+from subspark.assess.context import Context
 from subspark.errors import UsageError
 from subspark.model import Circuit, Run
 from subspark.papers.drawings.allotment import Index, cores_of, index_of
@@ -13,6 +14,7 @@ from subspark.papers.drawings.blocks import Block, Phrase, Style, set_block
 from subspark.papers.drawings.facts import place_words
 from subspark.papers.drawings.frame import TitleFields, Verdicts
 from subspark.papers.drawings.installation import Body, Heading, body_room, style_for, to_sheets
+from subspark.papers.drawings.leads import core_colours
 from subspark.papers.drawings.notes import cautions
 from subspark.papers.drawings.shapes import Group, Line, Rect, Shape, Sheet, Text
 from subspark.papers.drawings.verdicts import counted
@@ -35,10 +37,13 @@ class _Terminal(NamedTuple):
     serves: str
 
 
-def _core_name(run: Run, nth: int, circuit: Circuit, index: Index, pairs: int) -> str:
-    """A core as its cable marks it: by pair and letter in a multicore, else by number."""
+def _core_name(run: Run, nth: int, circuit: Circuit, index: Index, context: Context) -> str:
+    """A core as its cable marks it: by pair and letter in a multicore, else by number; colour."""
+    cable = context.cables.get(run.cable)
+    pairs = cable.pairs if cable is not None and cable.pairs else 0
     pair = index.pair(run.number, circuit.tag)
     core = f"{pair}{'abcd'[nth]}" if pairs > 1 and 0 < pair <= pairs else str(nth + 1)
+    core = " ".join((core, *core_colours(run, pair, context)[nth : nth + 1]))
     return f"{run.number or run.cable or say('cable unknown')}: {core}"
 
 
@@ -46,13 +51,12 @@ def _cores(
     runs: list[Run], nth: int, circuit: Circuit, assessment: Assessment, index: Index
 ) -> str:
     """The cores of several runs on one terminal."""
-    context, names = assessment.context, []
-    for run in runs:
-        cable = context.cables.get(run.cable)
-        pairs = cable.pairs if cable is not None and cable.pairs else 0
-        if nth < cores_of(run, context):
-            names.append(_core_name(run, nth, circuit, index, pairs))
-    return ", ".join(names)
+    context = assessment.context
+    return ", ".join(
+        _core_name(run, nth, circuit, index, context)
+        for run in runs
+        if nth < cores_of(run, context)
+    )
 
 
 def _terminals(assessment: Assessment, box: str) -> tuple[list[_Terminal], list[str]]:

@@ -97,6 +97,7 @@ _ENGLISH: Final = {
     "note standard": "Judged by {code}.",
     "note decide": "The certificates, the standards in force, the local code and a competent, "
     "licensed person decide.",
+    "note core colours": "Cores (colours by IEC 60757, as the types of cable state them): {what}.",
     "note leads IEC": "Thermocouple leads of type {letter}: + {plus}, - {minus} (IEC 60584-3, from "
     "memory); the sheath of the Ex i cable is light blue.",
     "note leads ASTM": "Thermocouple leads of type {letter}: + {plus}, - {minus} (ASTM E230, from "
