@@ -42,6 +42,11 @@ def test_a_dossier_as_written_is_identical(printed, check, tag):
     assert found.verdict == json.loads(made.attachment)["figures"][0]["text"]
 
 
+def test_a_dossier_is_the_same_from_what_was_made_and_from_its_attachment(printed):
+    made, data = printed("AT-4091")
+    assert made.pdf() == data
+
+
 def test_a_dossier_on_letter_is_identical(printed, check):
     assert check(printed("AT-4091", "letter")[1]).outcome is Outcome.IDENTICAL
 

@@ -15,6 +15,7 @@ import re
 import types
 import typing
 from collections.abc import Callable, Iterable
+from functools import cache
 from typing import Any, Literal
 
 from subspark.errors import InputError
@@ -208,21 +209,27 @@ def content(thing: object) -> object:
         if not thing.evidence:
             return thing.text
         return {"text": thing.text, "evidence": content(thing.evidence)}
-    if dataclasses.is_dataclass(thing) and not isinstance(thing, type):
-        plain = {}
-        for one in dataclasses.fields(thing):
-            if not one.init:
-                continue
-            held = getattr(thing, one.name)
-            if held == one.default:
-                continue
-            shown = content(held)
-            if shown not in ("", [], {}):
-                plain[one.name] = shown
-        return plain
+    if isinstance(thing, str):
+        return thing
     if isinstance(thing, tuple):
         return [content(one) for one in thing]
-    return thing
+    plain = {}
+    for name, default in _kept(type(thing)) or ():
+        held = getattr(thing, name)
+        if held is default or held == default:
+            continue
+        shown = content(held)
+        if shown not in ("", [], {}):
+            plain[name] = shown
+    return plain if _kept(type(thing)) is not None else thing
+
+
+@cache
+def _kept(kind: type) -> tuple[tuple[str, object], ...] | None:
+    """Fields of a kind of record with their defaults; None for what is no record."""
+    if not dataclasses.is_dataclass(kind):
+        return None
+    return tuple((one.name, one.default) for one in dataclasses.fields(kind) if one.init)
 
 
 def digest(thing: object) -> str:

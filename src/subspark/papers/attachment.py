@@ -13,7 +13,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
 from importlib.resources.abc import Traversable
@@ -68,12 +68,18 @@ class Dossier:
     """A dossier before it is printed: the attached text, and its digest.
 
     The text names the program, the typesetter and the templates, so that equal digests stand for
-    equal files.
+    equal files. ``sheet`` is what is printed, ``by`` its foot; both are in the text.
     """
 
     tag: str
     attachment: str
     digest: str
+    sheet: str = field(repr=False)
+    by: str
+
+    def pdf(self) -> bytes:
+        """Typeset it."""
+        return _typeset(VERSION, self.sheet, self.by, self.attachment, self.digest)
 
 
 def digest_of(attachment: bytes) -> str:
@@ -270,7 +276,7 @@ def dossier_of_part(
         ),
     }
     text = encoded(whole)
-    return Dossier(tag, text, digest_of(text.encode()))
+    return Dossier(tag, text, digest_of(text.encode()), encoded(whole["sheet"]), _by(whole))
 
 
 def print_dossier(text: str, digest: str) -> bytes:
@@ -289,9 +295,15 @@ def print_dossier(text: str, digest: str) -> bytes:
         The PDF file.
     """
     whole = json.loads(text)
+    return _typeset(whole["version"], encoded(whole["sheet"]), _by(whole), text, digest)
+
+
+def _by(whole: dict[str, Any]) -> str:
+    """What made a dossier, as its foot says."""
     engine = whole["engine"]
-    by = f"{engine['program']} {engine['version']} · {whole['code']['title']}"
-    return print_pdf(
-        f"dossier-{whole['version']}",
-        {"sheet": encoded(whole["sheet"]), "digest": digest, "attachment": text, "by": by},
-    )
+    return f"{engine['program']} {engine['version']} · {whole['code']['title']}"
+
+
+def _typeset(version: int, sheet: str, by: str, text: str, digest: str) -> bytes:
+    inputs = {"sheet": sheet, "digest": digest, "attachment": text, "by": by}
+    return print_pdf(f"dossier-{version}", inputs)

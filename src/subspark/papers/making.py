@@ -14,7 +14,6 @@ from subspark.papers.attachment import (
     dossier_of_part,
     look_of_others,
     made_by,
-    print_dossier,
 )
 from subspark.papers.drawings import Drawing, installation_drawing
 from subspark.papers.drawings.allotment import Index as Allotment
@@ -125,8 +124,7 @@ class _Circuit:
             language=setting.language,
             equivalents=chosen,
         )
-        make = partial(print_dossier, made.attachment, made.digest)
-        yield self._put(f"{stem}.pdf", made.digest, make)
+        yield self._put(f"{stem}.pdf", made.digest, made.pdf)
 
     def inspection(self, stem: str) -> Iterator[Done]:
         """The inspection sheet."""
