@@ -142,7 +142,8 @@ def test_the_workbook_is_read_by_another_library(told, book):
 
 @READ
 def test_no_text_becomes_a_formula_or_a_link():
-    evil = ("=1+1", "+cmd|' /C calc'!A0", "@SUM(A1)", "-2+3", "http://example.org", "mailto:a@b")
+    evil = ("=1+1", "+cmd|' /C calc'!A0", "@SUM(A1)", "-2+3", "\t=1+1", "http://example.org",
+            "mailto:a@b")  # fmt: skip
     circuits = tuple(
         Circuit(tag=f"{text} {number}", service=text, area="A", document=text)
         for number, text in enumerate(evil)
@@ -152,7 +153,7 @@ def test_no_text_becomes_a_formula_or_a_link():
     opened = openpyxl.load_workbook(io.BytesIO(workbook(assessment, lists(assessment))))
     cells = [cell for sheet in opened for row in sheet.iter_rows() for cell in row]
     assert {cell.data_type for cell in cells} <= {"s", "n"}
-    assert {cell.value for cell in cells} >= set(evil)
+    assert {cell.value for cell in cells} >= {one.strip() for one in evil}
     links = [cell.hyperlink for cell in cells if cell.hyperlink]
     assert all(link.target is None for link in links)  # from the contents to the sheets only
 

@@ -35,7 +35,7 @@ class _Laid:
         return "; ".join(self.lengths)
 
 
-def _laid(plant: Plant) -> list[_Laid]:
+def _laid(plant: Plant, words: Words) -> list[_Laid]:
     """Every cable once; a run without a number is a cable of its own."""
     kinds = {one.name: one for one in plant.cables}
     found: dict[tuple[str, str], _Laid] = {}
@@ -43,7 +43,9 @@ def _laid(plant: Plant) -> list[_Laid]:
         for nth, run in enumerate(circuit.runs, 1):
             key = (run.number, "") if run.number else (f"{circuit.tag} run {nth}", circuit.tag)
             if key not in found:
-                kind = kinds.get(run.cable) or CableType(name=run.cable)
+                kind = kinds.get(run.cable) or CableType(
+                    name=run.cable or words("answers.unstated")
+                )
                 found[key] = _Laid(run, circuit, kind)
             one = found[key]
             if circuit.tag not in one.tags:
@@ -109,7 +111,7 @@ def _class(kind: CableType, words: Words) -> str:
 def cables(assessment: Assessment, _: Sequence[Brief], words: Words) -> Schedule:
     """Every cable on one line, with a blank for its insulation test."""
     rows: list[tuple[Cell, ...]] = []
-    for one in _laid(assessment.plant):
+    for one in _laid(assessment.plant, words):
         kind, run = one.kind, one.run
         rows.append(
             (
@@ -138,7 +140,7 @@ _SPARES = (
 def spares(assessment: Assessment, _: Sequence[Brief], words: Words) -> Schedule:
     """Multicores with what is left in them."""
     rows: list[tuple[Cell, ...]] = []
-    for one in _laid(assessment.plant):
+    for one in _laid(assessment.plant, words):
         if not one.kind.pairs:
             continue
         cores = 2 * one.kind.pairs
@@ -168,7 +170,7 @@ _LENGTHS = (
 def lengths(assessment: Assessment, _: Sequence[Brief], words: Words) -> Schedule:
     """The length by which each cable was judged, beside a blank for the one measured."""
     rows: list[tuple[Cell, ...]] = []
-    for one in _laid(assessment.plant):
+    for one in _laid(assessment.plant, words):
         read = one.run.length.evidence or one.circuit.evidence
         rows.append(
             (
@@ -270,7 +272,7 @@ def labels(assessment: Assessment, _: Sequence[Brief], words: Words) -> Schedule
     rows: list[tuple[Cell, ...]] = []
     for circuit in plant.circuits:
         rows += _of_circuit(circuit, words)
-    for one in _laid(plant):
+    for one in _laid(plant, words):
         text = _cable_text(one, words)
         ends = " – ".join(end for end in (one.run.start, one.run.end) if end)
         rows.append((words("labels.cable"), _label(one), text, ends, words("labels.sheath")))

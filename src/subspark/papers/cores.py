@@ -79,7 +79,7 @@ def _row(
     cable = context.cables.get(run.cable)
     pairs = cable.pairs if cable is not None and cable.pairs else 0
     pair = index.pair(run.number, circuit.tag)
-    name = run.number or f"({circuit.tag}, run {nth})"
+    name = run.number or f"({circuit.tag}, {say('answers.run', nth)})"
     cores_ = _names(cores_of(run, context), pair, pairs)
     marks = run.number + ", ".join(f":{core}" for core in cores_) if run.number else ""
     colours, told = _colours(circuit, run, pair, context, say)

@@ -6,11 +6,9 @@ The sheet decides nothing. Expected values come from the plant data and the find
 from __future__ import annotations
 
 import math
-import tomllib
 from collections import Counter
 from collections.abc import Iterator
 from functools import cache
-from importlib import resources
 from typing import Any
 
 from subspark.assess import Assessment
@@ -23,7 +21,7 @@ from subspark.papers.forms import Field, fillable
 from subspark.papers.packages import engine_version
 from subspark.papers.parameters import parameters
 from subspark.papers.printing import encoded, print_pdf
-from subspark.papers.texts import Words, words
+from subspark.papers.texts import Words, catalogue, words
 from subspark.quantity import RESISTANCE, VOLTAGE, show
 
 __all__ = ["fields_of", "inspection_sheet", "print_inspection"]
@@ -48,15 +46,14 @@ _BY_CURRENT = ("two-wire loop", "multidrop loop")
 
 @cache
 def _texts(language: str) -> tuple[list[list[str]], Words]:
-    name = f"words/inspection-{language}.toml"
-    table = tomllib.loads(resources.files("subspark.papers").joinpath(name).read_text("utf-8"))
+    table = catalogue(f"inspection-{language}")
     return table["inspection"]["items"], Words(language, table)
 
 
 def _cables(assessment: Assessment, circuit: Circuit, say: Words) -> Iterator[Row]:
     loop = loop_of(circuit, assessment.context)
     for number, run in enumerate(circuit.runs, 1):
-        name = run.number or f"run {number}"
+        name = run.number or say("text.run", number)
         if run.length.known:
             yield say("text.length", name), say("text.at_most", run.length)
         yield say("text.loop_ohms", name), _loop_ohms(run, loop, say)

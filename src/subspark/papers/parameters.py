@@ -149,10 +149,10 @@ def _built(run: Run, words: Words) -> str:
 
 
 def _run(number: int, run: Run, cable: CableType | None, words: Words) -> Plain:
-    kind = cable or CableType(name="not stated")
+    kind = cable or CableType(name=words("answers.unstated"))
     values: list[Value] = [kind.C if kind.C.known else kind.C_core, kind.L, kind.L_R]
     return {
-        "part": run.number or f"run {number}",
+        "part": run.number or words("answers.run", number),
         "kind": kind.name,
         "from": run.start,
         "to": run.end,

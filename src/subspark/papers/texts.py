@@ -7,7 +7,9 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
-__all__ = ["LANGUAGE", "Words", "words"]
+from subspark.errors import UsageError
+
+__all__ = ["LANGUAGE", "Words", "catalogue", "words"]
 
 LANGUAGE = "en"
 
@@ -44,8 +46,31 @@ class Words:
         return self._table[section][name]
 
 
+def catalogue(name: str) -> dict[str, Any]:
+    """A file of texts, by its name without the ending.
+
+    Raises
+    ------
+    UsageError
+        There is none in that language.
+    """
+    folder = resources.files("subspark.papers") / "words"
+    file = folder / f"{name}.toml"
+    if not file.is_file():
+        here = sorted(one.name for one in folder.iterdir() if "-" not in one.name)
+        known = ", ".join(one.removesuffix(".toml") for one in here)
+        language = name.rpartition("-")[2]
+        raise UsageError(f"language {language!r}: papers are written in one of {known}")
+    return tomllib.loads(file.read_text("utf-8"))
+
+
 @cache
 def words(language: str = LANGUAGE) -> Words:
-    """The texts of a language."""
-    text = resources.files("subspark.papers").joinpath(f"words/{language}.toml").read_text("utf-8")
-    return Words(language, tomllib.loads(text))
+    """The texts of a language.
+
+    Raises
+    ------
+    UsageError
+        There are none.
+    """
+    return Words(language, catalogue(language))

@@ -33,6 +33,7 @@ from subspark.papers.plant_drawings import FORMATS, PlantDrawing, drawn, plant_d
 from subspark.papers.plant_papers import lists, print_list, sheet_of_list
 from subspark.papers.printing import encoded
 from subspark.papers.signing import Signing
+from subspark.papers.texts import words
 from subspark.papers.workbook import workbook
 from subspark.rules import Verdict
 
@@ -310,8 +311,8 @@ def write_papers(  # noqa: PLR0913 - the options of the command, each by its nam
     Raises
     ------
     UsageError
-        A tag, kind, format or paper that is not there, a circuit named to be signed that is not
-        safe, a missing package, or a folder that is a file.
+        A tag, kind, format, paper or language that is not there, a circuit named to be signed
+        that is not safe, a missing package, or a folder that is a file.
     InputError
         A file cannot be written.
     """
@@ -320,6 +321,7 @@ def write_papers(  # noqa: PLR0913 - the options of the command, each by its nam
         pikepdf_library()
     if paper not in PAPERS:
         raise UsageError(f"paper {paper!r}: wanted one of {', '.join(PAPERS)}")
+    words(language)
     wanted = _checked(tags, assessment, kinds)
     formats = _known_formats(drawings, "drawings", FORMATS)
     if "dxf" in formats:
