@@ -26,6 +26,8 @@ TABLE = {
     "start": ((), ALL, None),
     "drawing-style": ((), WHO, None),
     "sign-in": ((), WHO, WHO),
+    "openid": ((), (), None),  # no provider is named here; see test_openid.py
+    "openid-back": ((), (), None),
     "sign-out": ((), None, ALL),
     "enter": (("unknown",), WHO, WHO),
     "account": ((), ALL, None),
@@ -34,6 +36,7 @@ TABLE = {
     "everybody": ((), ("keeper",), None),
     "person-new": ((), None, ("keeper",)),
     "person-link": ((0,), None, ()),
+    "person-email": ((0,), None, ()),
     "person-active": ((0,), None, ()),
     "plants": ((), ALL, None),
     "plant-new": ((), None, ("keeper",)),

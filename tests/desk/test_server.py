@@ -181,3 +181,33 @@ def test_the_tables_are_those_of_the_models():
 
     web.set_up()
     call_command("makemigrations", "store", check=True, dry_run=True, verbosity=0)
+
+
+def test_a_provider_for_signing_in_is_offered_at_the_door(folder):
+    pytest.importorskip("authlib", reason="the extra openid is not installed")
+    served = Served(
+        str(folder),
+        *("--openid", "https://id.works.example", "--openid-client", "the-desk"),
+        SUBSPARK_OPENID_SECRET="a secret",  # noqa: S106 - of a provider that is not there
+    )
+    try:
+        _, text = served.ask("GET", "/sign-in")
+        assert "Sign in with id.works.example" in text
+    finally:
+        served.end()
+
+
+def test_a_provider_that_is_no_address_ends_the_command_with_one_line(folder):
+    told = subprocess.run(
+        [
+            *(sys.executable, "-m", "subspark", "serve", "--port", "0", "--data", str(folder)),
+            *("--openid", "ftp://works.example", "--openid-client", "the-desk"),
+        ],
+        check=False,
+        capture_output=True,
+        text=True,
+        timeout=60,
+    )
+    assert told.returncode == 2
+    assert "wanted https" in told.stderr
+    assert "Traceback" not in told.stderr

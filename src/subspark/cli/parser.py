@@ -400,6 +400,16 @@ def _add_serve(commands: Commands[argparse.ArgumentParser]) -> None:
         action="store_true",
         help="a server in front of the desk speaks HTTPS: cookies go by that only",
     )
+    serve.add_argument(
+        "--openid",
+        metavar="ISSUER",
+        help="let people sign in through this OpenID provider too; default: SUBSPARK_OPENID",
+    )
+    serve.add_argument(
+        "--openid-client",
+        metavar="ID",
+        help="as which the provider knows the desk; its secret is read from SUBSPARK_OPENID_SECRET",
+    )
 
 
 def _add_papers(commands: Commands[argparse.ArgumentParser]) -> None:

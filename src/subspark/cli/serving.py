@@ -29,6 +29,9 @@ def serve(arguments: argparse.Namespace) -> int:
         ) from None
     folder = Path(arguments.data) if arguments.data else None
     address = arguments.database or os.environ.get("SUBSPARK_DATABASE")
+    issuer = arguments.openid or os.environ.get("SUBSPARK_OPENID")
+    client = arguments.openid_client or os.environ.get("SUBSPARK_OPENID_CLIENT", "")
+    secret = os.environ.get("SUBSPARK_OPENID_SECRET", "")
     try:
         open_desk(
             host=arguments.host,
@@ -37,6 +40,7 @@ def serve(arguments: argparse.Namespace) -> int:
             address=address,
             hosts=arguments.name,
             https=arguments.https,
+            openid=(issuer, client, secret) if issuer else None,
             say=lambda line: print(line, flush=True),
         )
     except KeyboardInterrupt:

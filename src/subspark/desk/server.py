@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.util
 import io
 import os
 import signal
@@ -98,6 +99,7 @@ def serve(
     address: str | None = None,
     hosts: Sequence[str] = (),
     https: bool = False,
+    openid: tuple[str, str, str] | None = None,
     say: Callable[[str], None] = _silent,
 ) -> None:
     """Serve until interrupted.
@@ -114,6 +116,9 @@ def serve(
         Further names under which the desk is reached.
     https : bool
         Whether a server in front speaks HTTPS.
+    openid : tuple of str, optional
+        Issuer, client and secret (blank: none) of an OpenID provider through which people may
+        sign in.
     say : callable
         Told the address, line by line.
 
@@ -122,7 +127,13 @@ def serve(
     UsageError
         The address is taken, or the database does not answer.
     """
-    prepare(folder=folder, address=address, hosts=[*hosts, *_own(host)], https=https)
+    prepare(
+        folder=folder,
+        address=address,
+        hosts=[*hosts, *_own(host)],
+        https=https,
+        SUBSPARK_OPENID=None if openid is None else _provider(*openid),
+    )
     from django.conf import settings
 
     from subspark.desk.tasks import resume
@@ -166,6 +177,18 @@ def _heed_signals() -> None:
 
 def _end(*_: object) -> None:
     raise KeyboardInterrupt
+
+
+def _provider(issuer: str, client: str, secret: str) -> Any:  # noqa: ANN401 - Django is not set up
+    """The provider by which people may sign in, where its library is there."""
+    if importlib.util.find_spec("authlib") is None or importlib.util.find_spec("requests") is None:
+        raise UsageError(
+            "to sign in by OpenID takes a library that is not installed; wanted: pip install "
+            "'subspark[desk,openid]'"
+        )
+    from subspark.desk.provider import Provider
+
+    return Provider(issuer, client, secret)
 
 
 def _own(host: str) -> list[str]:

@@ -13,6 +13,7 @@ __all__ = [
     "ChangeRow",
     "EntryRow",
     "Evidence",
+    "Identity",
     "IndexLayout",
     "JobRow",
     "Membership",
@@ -43,6 +44,7 @@ class Person(AbstractBaseUser):
 
     name = models.CharField(max_length=150, unique=True)
     full_name = models.CharField(max_length=200, blank=True)
+    email = models.CharField(max_length=254, blank=True)
     is_active = models.BooleanField(default=True)
     keeper = models.BooleanField(default=False)
     created = models.DateTimeField(auto_now_add=True)
@@ -53,11 +55,32 @@ class Person(AbstractBaseUser):
 
     class Meta:
         constraints: ClassVar[list[Any]] = [
-            models.UniqueConstraint(Lower("name"), name="person_name_capitals_aside")
+            models.UniqueConstraint(Lower("name"), name="person_name_capitals_aside"),
+            models.UniqueConstraint(
+                Lower("email"), condition=~models.Q(email=""), name="person_email_capitals_aside"
+            ),
         ]
 
     def __str__(self) -> str:
         return self.full_name or self.name
+
+
+class Identity(models.Model):
+    """A person as an OpenID provider knows her: by its own lasting name of her, not by e-mail."""
+
+    person = models.ForeignKey(Person, models.CASCADE, related_name="identities")
+    issuer = models.CharField(max_length=300)
+    subject = models.CharField(max_length=255)
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        constraints: ClassVar[list[Any]] = [
+            models.UniqueConstraint(fields=["issuer", "subject"], name="one_person_of_a_subject"),
+            models.UniqueConstraint(fields=["person", "issuer"], name="one_subject_of_a_person"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person} at {self.issuer}"
 
 
 class PlantRow(models.Model):

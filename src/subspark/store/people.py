@@ -10,12 +10,15 @@ from datetime import timedelta
 from django.contrib.auth.hashers import make_password
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
+from django.core.validators import validate_email
+from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from subspark.errors import UsageError
 from subspark.store.models import (
     ROLES,
     Attempt,
+    Identity,
     Membership,
     Person,
     PlantRow,
@@ -34,8 +37,10 @@ __all__ = [
     "make_person",
     "make_token",
     "missed",
+    "person_of_identity",
     "person_of_token",
     "redeem",
+    "set_email",
     "set_password",
     "set_role",
 ]
@@ -88,22 +93,25 @@ def plants_of(person: Person) -> list[tuple[PlantRow, str]]:
     return [(one.plant, one.role) for one in rows.order_by("plant__name")]
 
 
-def make_person(name: str, full_name: str = "", *, keeper: bool = False) -> Person:
-    """A new person without a password; a link or a password lets her in.
+def make_person(name: str, full_name: str = "", *, keeper: bool = False, email: str = "") -> Person:
+    """A new person without a password; a link, a password or an OpenID provider lets her in.
 
     Raises
     ------
     UsageError
-        The name is blank, too long or taken.
+        The name is blank, too long or taken, or the address is none.
     """
     name = " ".join(name.split())
     if not name or len(name) > 150 or not name.isprintable():
         raise UsageError("a person wants a name for signing in, of at most 150 characters")
     if Person.objects.filter(name__iexact=name).exists():
         raise UsageError(f"person {name!r}: there is one of that name already")
-    return Person.objects.create(
-        name=name, full_name=full_name[:200], keeper=keeper, password=make_password(None)
-    )
+    with transaction.atomic():
+        person = Person.objects.create(
+            name=name, full_name=full_name[:200], keeper=keeper, password=make_password(None)
+        )
+        set_email(person, email)
+    return person
 
 
 def first_keeper() -> Person:
@@ -126,6 +134,67 @@ def set_password(person: Person, password: str) -> None:
         raise UsageError(" ".join(error.messages)) from None
     person.set_password(password)
     person.save(update_fields=["password"])
+
+
+def set_email(person: Person, email: str) -> None:
+    """Set the e-mail address by which a person is first known at an OpenID provider.
+
+    With another address, what is bound at a provider is bound no more.
+
+    Raises
+    ------
+    UsageError
+        It is no address, or that of somebody else.
+    """
+    email = email.strip()
+    if email:
+        try:
+            validate_email(email)
+        except ValidationError:
+            raise UsageError(
+                f"e-mail {email[:254]!r}: wanted an address such as a@b.example"
+            ) from None
+    others = Person.objects.exclude(pk=person.pk)
+    if len(email) > 254 or (email and others.filter(email__iexact=email).exists()):
+        raise UsageError(f"e-mail {email[:254]!r}: somebody else has it, or it is too long")
+    if email.lower() == person.email.lower():
+        return
+    with transaction.atomic():
+        Identity.objects.filter(person=person).delete()
+        person.email = email
+        person.save(update_fields=["email"])
+
+
+def person_of_identity(issuer: str, subject: str, email: str, *, verified: bool) -> Person:
+    """Who an OpenID provider says has signed in: only somebody whom a keeper has entered.
+
+    The first time, the person is found by the e-mail address, which the provider must have
+    verified; from then on by the provider's own name of her (its subject), and only by that.
+
+    Raises
+    ------
+    UsageError
+        Nobody here is meant.
+    """
+    bound = Identity.objects.select_related("person").filter(issuer=issuer, subject=subject).first()
+    if bound is not None:
+        if not bound.person.is_active:
+            raise UsageError("your account here is shut; ask whoever keeps this desk")
+        return bound.person
+    if not email or not verified:
+        raise UsageError("your provider does not say that your e-mail address is verified")
+    person = Person.objects.filter(email__iexact=email, is_active=True).first()
+    if person is None:
+        raise UsageError(f"nobody here has the address {email}; ask whoever keeps this desk")
+    try:
+        with transaction.atomic():
+            Identity.objects.create(person=person, issuer=issuer, subject=subject)
+    except IntegrityError:
+        raise UsageError(
+            f"the account with the address {email} is bound to another sign-in of your provider; "
+            "ask whoever keeps this desk"
+        ) from None
+    return person
 
 
 def set_role(plant: PlantRow, person: Person, role: str) -> None:

@@ -2,18 +2,34 @@
 
 from __future__ import annotations
 
+import logging
+
 from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
+from subspark.desk import openid
 from subspark.desk.guard import signed_in, told
 from subspark.errors import UsageError
 from subspark.store import people
 from subspark.store.models import Token
 
-__all__ = ["account", "by_link", "end_token", "password", "sign_in", "sign_out"]
+__all__ = [
+    "account",
+    "by_link",
+    "by_openid",
+    "end_token",
+    "from_openid",
+    "password",
+    "sign_in",
+    "sign_out",
+]
+
+_LOG = logging.getLogger("subspark.openid")
+_MISSES = "Too many attempts. Wait a quarter of an hour, or ask for a sign-in link."
 
 _BACKEND = "django.contrib.auth.backends.ModelBackend"
 
@@ -38,10 +54,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         place = _place(request)
         if people.locked_out(name, place):
-            problem = "Too many attempts. Wait a quarter of an hour, or ask for a sign-in link."
-            return render(
-                request, "desk/sign_in.html", {"problem": problem, "name": name}, status=429
-            )
+            return _door(request, _MISSES, name, 429)
         person = authenticate(request, username=name, password=request.POST.get("password", ""))
         if person is not None:
             people.forget_misses(name)
@@ -49,12 +62,71 @@ def sign_in(request: HttpRequest) -> HttpResponse:
             return redirect(_onward(request))
         people.missed(name, place)
         problem = "Name or password is not right."
-    return render(
-        request,
-        "desk/sign_in.html",
-        {"problem": problem, "name": name, "next": _onward(request)},
-        status=401 if problem else 200,
-    )
+    return _door(request, problem, name, 401 if problem else 200)
+
+
+def _door(request: HttpRequest, problem: str, name: str = "", status: int = 200) -> HttpResponse:
+    given = {
+        "problem": problem,
+        "name": name,
+        "next": _onward(request),
+        "provider": openid.provider(),
+    }
+    return render(request, "desk/sign_in.html", given, status=status)
+
+
+@require_safe
+def by_openid(request: HttpRequest) -> HttpResponse:
+    """Send somebody to the OpenID provider; each start that comes to nothing counts as a miss."""
+    known = openid.provider()
+    if known is None:
+        raise Http404
+    place = _place(request)
+    if people.locked_out("", place):
+        return _door(request, _MISSES, status=429)
+    try:
+        answer = openid.begin(request, known, request.build_absolute_uri(reverse("openid-back")))
+    except openid.RefusedError as error:
+        return _refused(request, error)
+    people.missed(_attempt(openid.state_of(answer)), place)
+    request.session[_AFTER] = _onward(request)
+    return answer
+
+
+_AFTER = "openid-after"
+
+
+def _attempt(state: str) -> str:
+    """The name of an attempt through a provider."""
+    return f"openid:{state}"[:150]
+
+
+def _refused(request: HttpRequest, error: openid.RefusedError) -> HttpResponse:
+    _LOG.warning("sign-in refused: %s", error)
+    problem = "Your provider's answer could not be used, and nobody was signed in. Try once more."
+    return _door(request, problem, status=401)
+
+
+@require_safe
+def from_openid(request: HttpRequest) -> HttpResponse:
+    """Sign in whom the OpenID provider has sent back."""
+    known = openid.provider()
+    if known is None:
+        raise Http404
+    if people.locked_out("", _place(request)):
+        return _door(request, _MISSES, status=429)
+    after = request.session.get(_AFTER, "/")
+    try:
+        person = openid.finish(request, known)
+    except openid.RefusedError as error:
+        return _refused(request, error)
+    except UsageError as error:
+        return told(
+            request, "Nobody was signed in", f"{str(error)[:1].upper()}{str(error)[1:]}.", 403
+        )
+    people.forget_misses(_attempt(request.GET.get("state", "")))
+    login(request, person, backend=_BACKEND)
+    return redirect(after)
 
 
 def by_link(request: HttpRequest, secret: str) -> HttpResponse:

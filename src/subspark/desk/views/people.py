@@ -10,13 +10,14 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
+from subspark.desk import openid
 from subspark.desk.guard import in_plant, refused, signed_in
 from subspark.errors import UsageError
 from subspark.store import people
 from subspark.store.models import Membership, Person
 from subspark.store.people import MAY, ROLES, Access
 
-__all__ = ["active", "everybody", "link", "new", "of_plant", "role", "token"]
+__all__ = ["active", "email", "everybody", "link", "new", "of_plant", "role", "token"]
 
 
 def _keeper(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
@@ -32,8 +33,9 @@ def _keeper(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
 
 
 def _everybody(request: HttpRequest, **more: Any) -> HttpResponse:  # noqa: ANN401
-    persons = Person.objects.order_by("name").prefetch_related("memberships__plant")
-    return render(request, "desk/everybody.html", {"persons": persons, **more})
+    persons = Person.objects.order_by("name").prefetch_related("memberships__plant", "identities")
+    given = {"persons": persons, "provider": openid.provider(), **more}
+    return render(request, "desk/everybody.html", given)
 
 
 @require_safe
@@ -51,6 +53,7 @@ def new(request: HttpRequest) -> HttpResponse:
         request.POST.get("name", ""),
         " ".join(request.POST.get("full_name", "").split()),
         keeper=request.POST.get("keeper") == "yes",
+        email=request.POST.get("email", ""),
     )
     return _everybody(request, invited=person, address=_invitation(request, person))
 
@@ -66,6 +69,14 @@ def link(request: HttpRequest, number: int) -> HttpResponse:
     """A new link by which a person signs in once."""
     person = get_object_or_404(Person, pk=number, is_active=True)
     return _everybody(request, invited=person, address=_invitation(request, person))
+
+
+@require_POST
+@_keeper
+def email(request: HttpRequest, number: int) -> HttpResponse:
+    """Set a person's e-mail address, by which an OpenID provider first tells who she is."""
+    people.set_email(get_object_or_404(Person, pk=number), request.POST.get("email", ""))
+    return redirect("everybody")
 
 
 @require_POST
