@@ -127,3 +127,118 @@ def test_papers_of_the_plant_are_printed_in_the_background(plant, engineer):
     got.close()
     assert any(name.endswith(".pdf") for name in names)
     assert engineer.post(reverse("papers-start", args=[plant.slug])).status_code == 422
+
+
+def _printed(engineer, plant, given):
+    """The names of the papers that a request is answered with."""
+    answer = engineer.post(reverse("papers-start", args=[plant.slug]), given)
+    assert answer.status_code == 302, unescape(answer.text)
+    _work()
+    page = unescape(engineer.get(answer["Location"]).text)
+    link = re.search(r'href="([^"]+\.zip)"', page)
+    assert link, page
+    got = engineer.get(link[1])
+    whole = zipfile.ZipFile(io.BytesIO(b"".join(got.streaming_content)))
+    got.close()
+    return whole, page
+
+
+def test_papers_of_some_circuits_by_tag_and_by_filter(plant, engineer):
+    pytest.importorskip("typst", reason="the parts of the papers are not installed")
+    kinds = {"sort": ["dossiers", "inspection", "drawings"], "format": ["pdf", "dxf", "svg"]}
+    whole, _ = _printed(engineer, plant, {**kinds, "tag": ["AT-4091", "PT-1101"]})
+    names = whole.namelist()
+    assert {"dossiers/AT-4091.pdf", "dossiers/PT-1101.pdf"} <= set(names)
+    assert {"inspection/AT-4091.pdf", "inspection/PT-1101.pdf"} <= set(names)
+    for ending in ("pdf", "dxf", "svg"):
+        assert any(name.startswith("drawings/") and name.endswith(ending) for name in names)
+    assert not any("PT-1102" in name for name in names if name.startswith("dossiers/"))
+    whole, _ = _printed(engineer, plant, {"sort": ["dossiers"], "q": ["verdict:unsafe"]})
+    unsafe = [name for name in whole.namelist() if name.startswith("dossiers/")]
+    assert unsafe == ["dossiers/AT-4091.pdf", "dossiers/PI-1191.pdf"]
+
+
+def test_papers_take_their_size_equivalents_and_signatures(plant, engineer):
+    pypdf = pytest.importorskip("pypdf", reason="the parts of the papers are not installed")
+    asked = {"sort": ["dossiers"], "tag": ["PT-1101"], "paper": "letter", "equivalents": "yes"}
+    signed = {"designer-name": "A. Designer", "designer-date": "2026-03-01", "reason": "as built"}
+    whole, _ = _printed(engineer, plant, {**asked, **signed})
+    reader = pypdf.PdfReader(io.BytesIO(whole.read("dossiers/PT-1101.pdf")))
+    box = reader.pages[0].mediabox
+    assert sorted((round(box.width), round(box.height))) == [612, 792]  # points: 8.5 by 11 inches
+    text = " ".join(page.extract_text() for page in reader.pages)
+    assert "A. Designer" in text
+    assert "as built" in text
+    assert "quivalent" in text
+
+
+def test_signatures_are_for_those_whose_role_they_are(plant, engineer):
+    pytest.importorskip("typst", reason="the parts of the papers are not installed")
+    asked = {"sort": ["dossiers"], "tag": ["PT-1101"]}
+    day = {"approver-date": "2026-03-01", "designer-date": "1st of March"}
+    answer = engineer.post(
+        reverse("papers-start", args=[plant.slug]), {**asked, **day, "approver-name": "Me"}
+    )
+    assert answer.status_code == 422
+    assert "your role does not permit" in answer.text
+    answer = engineer.post(
+        reverse("papers-start", args=[plant.slug]), {**asked, **day, "designer-name": "Me"}
+    )
+    assert answer.status_code == 422
+    assert "wanted a day" in answer.text
+    page = engineer.get(reverse("papers", args=[plant.slug])).text
+    assert "designer-name" in page
+    assert "approver-name" not in page
+
+
+def test_a_circuit_that_is_not_safe_is_not_signed(plant, engineer):
+    pytest.importorskip("typst", reason="the parts of the papers are not installed")
+    signed = {"designer-name": "A. Designer", "designer-date": "2026-03-01"}
+    _, page = _printed(engineer, plant, {"sort": ["inspection"], **signed})
+    assert "Not signed, because not safe" in page
+    assert "AT-4091" in page
+    answer = engineer.post(
+        reverse("papers-start", args=[plant.slug]), {"sort": ["dossiers"], "tag": [TAG], **signed}
+    )
+    _work()
+    assert "AT-4091" in unescape(engineer.get(answer["Location"]).text)
+    assert "fetch" not in engineer.get(answer["Location"]).text.lower()
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [
+        ({"sort": ["drawings"]}, "no format"),
+        ({"sort": ["dossiers"], "tag": ["NOBODY"]}, "there is none of that tag"),
+        ({"sort": ["dossiers"], "q": ["tag:NOBODY"]}, "no circuit to print"),
+    ],
+)
+def test_papers_that_cannot_be_printed_are_refused_at_once(plant, engineer, given, told):
+    pytest.importorskip("typst", reason="the parts of the papers are not installed")
+    answer = engineer.post(reverse("papers-start", args=[plant.slug]), given)
+    assert answer.status_code == 422
+    assert told in unescape(answer.text)
+
+
+def test_printing_can_be_stopped_and_older_papers_are_let_go(plant, engineer):
+    pytest.importorskip("typst", reason="the parts of the papers are not installed")
+    from subspark.desk.tasks import KEPT_PAPERS, printed
+    from subspark.store.models import JobRow
+
+    address = reverse("papers-start", args=[plant.slug])
+    answer = engineer.post(address, {"sort": ["dossiers"]})
+    number = int(answer["Location"].rpartition("/")[2])
+    engineer.post(reverse("job-stop", args=[number]))
+    _work()
+    row = JobRow.objects.get(pk=number)
+    assert row.state == "stopped"
+    assert not printed(number).exists()
+    old = [
+        JobRow.objects.create(plant=plant, sort="papers", title="t", state="done", given="{}")
+        for _ in range(KEPT_PAPERS)
+    ]
+    for one in old:
+        printed(one.pk).parent.mkdir(parents=True, exist_ok=True)
+        printed(one.pk).write_bytes(b"old")
+    _printed(engineer, plant, {"sort": ["inspection"], "tag": ["PT-1101"]})
+    assert [printed(one.pk).exists() for one in old] == [False, *[True] * (KEPT_PAPERS - 1)]

@@ -21,15 +21,20 @@ from subspark.exchange.index import Index, Layout, read_index
 from subspark.exchange.workbook_open import Rows, open_workbook
 from subspark.exchange.workbook_part import clean_part
 from subspark.model import Plant
-from subspark.store import choosing, jobs, plants
+from subspark.store import choosing, jobs, plants, register
 from subspark.store.kinds import KINDS
 from subspark.store.models import JobRow, Membership, PlantRow, VerdictRow
 
-__all__ = ["begin", "incoming", "keep_upload", "printed", "resume"]
+__all__ = ["KEPT_PAPERS", "begin", "incoming", "keep_upload", "printed", "resume"]
 
 _MOST_FAULTS = 500
 _AROUND = 8  # cells shown beside a bad one
 _SUFFIXES = (".xlsx", ".ods", ".json")
+_PRINTERS = 2
+"""Processes that print many papers; each is replaced after a while, which bounds memory."""
+_SOME = 200
+KEPT_PAPERS = 10
+"""Papers that are kept of a plant, the latest."""
 
 
 def begin() -> None:
@@ -312,29 +317,62 @@ def printed(number: int) -> Path:
     return Path(settings.SUBSPARK_FOLDER) / "papers" / f"{number}.zip"
 
 
+def _wanted_tags(job: jobs.Job) -> list[str] | None:
+    """The circuits whose papers are wanted; None for the whole plant."""
+    plant = int(job.row.plant_id)
+    if job.given.get("tags"):
+        return list(job.given["tags"])
+    if not job.given.get("filter"):
+        return None
+    found = register.tags(plant, register.terms(job.given["filter"]))
+    if not found:
+        raise UsageError("no circuit fits this filter any more")
+    return found
+
+
 def papers(job: jobs.Job) -> dict[str, Any]:
-    """Print papers of the whole plant into one file to be fetched."""
+    """Print papers into one file to be fetched."""
+    from subspark.papers.signing import Signature, Signing
     from subspark.papers.writing import write_papers
     from subspark.store.judging import judge as judged
 
+    given = job.given
+    tags = _wanted_tags(job)
     plant = plants.whole(int(job.row.plant_id))
     job.report(0, 1, "judging the plant")
     assessment = judged(plant, [one.tag for one in plant.circuits])
+    signatures = tuple(Signature(*one) for one in given.get("signatures", ()))
+    path = printed(job.row.pk)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    part = path.with_suffix(".part")
     with tempfile.TemporaryDirectory(prefix="subspark-") as folder:
         done = write_papers(
             assessment,
             folder,
-            kinds=job.given["kinds"],
-            paper=job.given["paper"],
-            jobs=1,
-            says=lambda words: job.report(0, 1, words),
+            tags,
+            kinds=given["kinds"],
+            drawings=given.get("drawings") or ("pdf",),
+            signing=Signing(signatures, given.get("reason", "")),
+            equivalents=bool(given.get("equivalents")),
+            paper=given["paper"],
+            jobs=_PRINTERS,
+            progress=lambda ready, total: job.report(ready, total + 1, "printing"),
         )
-        path = printed(job.row.pk)
-        path.parent.mkdir(parents=True, exist_ok=True)
-        part = path.with_suffix(".part")
-        with zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as whole:
-            for file in sorted(Path(folder).rglob("*")):
-                if file.is_file():
+        files = sorted(one for one in Path(folder).rglob("*") if one.is_file())
+        try:
+            with zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as whole:
+                for number, file in enumerate(files):
                     whole.write(file, file.relative_to(folder))
-        part.replace(path)
-    return {"papers": len(done.written), "fetch": job.row.pk}
+                    job.report(number, len(files) + 1, "packing")
+            part.replace(path)
+        finally:
+            part.unlink(missing_ok=True)
+    _let_go(job)
+    return {"papers": len(done.written), "fetch": job.row.pk, "unsigned": done.unsigned[:_SOME]}
+
+
+def _let_go(job: jobs.Job) -> None:
+    """Remove older papers of the plant; the page lists the latest only."""
+    rows = JobRow.objects.filter(plant_id=job.row.plant_id, sort="papers", state="done")
+    for number in rows.order_by("-pk").values_list("pk", flat=True)[KEPT_PAPERS - 1 :]:
+        printed(number).unlink(missing_ok=True)

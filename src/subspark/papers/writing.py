@@ -51,6 +51,7 @@ _LONG = 1500
 _UNSIGNED = Signing()
 
 Says = Callable[[str], None]
+Progress = Callable[[int, int], None]
 _Batch = list[tuple[Task | Sheets, Known]]
 _Ready = tuple[int, list[Done]]
 """How many tasks are done, and their papers."""
@@ -271,6 +272,7 @@ def write_papers(  # noqa: PLR0913 - the options of the command, each by its nam
     language: str = "en",
     jobs: int | None = None,
     says: Says = lambda _: None,
+    progress: Progress = lambda _done, _total: None,
 ) -> Written:
     """Write the papers of a plant into a folder.
 
@@ -301,6 +303,9 @@ def write_papers(  # noqa: PLR0913 - the options of the command, each by its nam
         Processes that print; by default one a core, four at most.
     says : callable
         Told what is being done.
+    progress : callable
+        Told how many circuits and plant drawings are done, and of how many; what it raises ends
+        the printing, with what is written kept.
 
     Returns
     -------
@@ -355,7 +360,7 @@ def write_papers(  # noqa: PLR0913 - the options of the command, each by its nam
             made = (
                 _here(every, index, setting) if few else _spread(every, index, setting, processes)
             )
-            _count(made, index, found, total, says)
+            _count(made, index, found, total, says, progress)
         if "lists" in kinds:
             says("printing the lists of the plant")
             for done in _lists(assessment, there, index, setting):
@@ -388,7 +393,14 @@ def _note(done: Done, index: Index, found: Written) -> None:
     (found.written if done.fresh else found.kept).append(done.path)
 
 
-def _count(made: Iterable[_Ready], index: Index, found: Written, total: int, says: Says) -> None:
+def _count(
+    made: Iterable[_Ready],
+    index: Index,
+    found: Written,
+    total: int,
+    says: Says,
+    progress: Progress,
+) -> None:
     ready = 0
     for count, several in made:
         for done in several:
@@ -396,3 +408,4 @@ def _count(made: Iterable[_Ready], index: Index, found: Written, total: int, say
         ready += count
         share = 100 * ready // max(total, 1)
         says(f"papers: {len(found.written) + len(found.kept):,} ready, {share} %")
+        progress(ready, total)

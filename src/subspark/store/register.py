@@ -29,6 +29,7 @@ __all__ = [
     "counts",
     "listing",
     "missing",
+    "tags",
     "terms",
 ]
 
@@ -170,6 +171,12 @@ def listing(
     rows = _filtered(plant, wanted).order_by(*order).defer("search", "needs")
     start = max(0, start)
     return Listing(list(rows[start : start + PAGE]), sum(by_verdict.values()), by_verdict, start)
+
+
+def tags(plant: int, wanted: Sequence[Term]) -> list[str]:
+    """The tags of all circuits of a filter, in the order of the plant."""
+    rows = _filtered(plant, wanted).order_by("entry__place")
+    return list(rows.values_list("tag", flat=True))
 
 
 def band(plant: int) -> list[tuple[str, int, float]]:

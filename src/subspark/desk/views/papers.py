@@ -3,28 +3,39 @@
 from __future__ import annotations
 
 import importlib.util
+import json
+from datetime import UTC, datetime
+from typing import Any
 
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.text import slugify
 from django.views.decorators.http import require_POST, require_safe
 
 from subspark.desk.guard import in_plant
-from subspark.desk.tasks import printed
+from subspark.desk.tasks import KEPT_PAPERS, printed
 from subspark.errors import UsageError
-from subspark.store import jobs
-from subspark.store.models import JobRow
+from subspark.store import jobs, register
+from subspark.store.models import JobRow, VerdictRow
 from subspark.store.people import Access
 from subspark.store.trying import look
 
 __all__ = ["available", "dossier", "fetch", "page", "start"]
 
+_MOST_TICKED = 2000
+_LONGEST = 100  # of a name
 SORTS = {
-    "dossiers": "dossiers of the circuits",
-    "inspection": "inspection sheets",
-    "lists": "lists of the plant",
-    "drawings": "drawings",
+    "dossiers": (
+        "Dossiers",
+        "one for each circuit: verdict, drawing, limits, evidence, and inside it the data",
+    ),
+    "inspection": ("Inspection sheets", "what is expected beside blanks for what is found; visual, close and detailed on one"),
+    "drawings": ("Drawings", "of circuits, cables, cabinets and boxes"),
+    "lists": ("Lists", "registers and schedules, as PDF and one workbook; always the whole plant"),
 }
+FORMATS = ("pdf", "dxf", "svg")
+SIGNERS = {"designer": ("change", "check"), "checker": ("check",), "approver": ("approve",)}
+"""Who signs, and what one of must be permitted to whoever enters the name."""
 
 
 def available() -> bool:
@@ -35,7 +46,7 @@ def available() -> bool:
 
 @require_safe
 @in_plant()
-def dossier(request: HttpRequest, access: Access, name: str) -> HttpResponse:  # noqa: ARG001
+def dossier(request: HttpRequest, access: Access, name: str) -> HttpResponse:
     """The dossier of a circuit as PDF, with the data that it was worked out from inside."""
     from subspark.papers.attachment import dossier as made
     from subspark.papers.attachment import print_dossier
@@ -44,7 +55,8 @@ def dossier(request: HttpRequest, access: Access, name: str) -> HttpResponse:  #
         assessment = look(access.plant.pk, name)
     except UsageError as error:
         raise Http404 from error
-    found = made(assessment, name)
+    paper = "letter" if request.GET.get("paper") == "letter" else "a4"
+    found = made(assessment, name, paper=paper)
     data = print_dossier(found.attachment, found.digest)
     response = HttpResponse(data, content_type="application/pdf")
     title = slugify(name) or "circuit"
@@ -52,31 +64,88 @@ def dossier(request: HttpRequest, access: Access, name: str) -> HttpResponse:  #
     return response
 
 
+def _scope(access: Access, given: QueryDict) -> dict[str, Any]:
+    """For which circuits: those named, those of a filter, or all."""
+    tags = list(dict.fromkeys(one for one in given.getlist("tag") if one.strip()))
+    if len(tags) > _MOST_TICKED:
+        raise UsageError(f"{len(tags)} circuits are ticked; wanted {_MOST_TICKED} at the most")
+    if tags:
+        rows = VerdictRow.objects.filter(plant=access.plant, tag__in=tags)
+        there = set(rows.values_list("tag", flat=True))
+        if strange := next((one for one in tags if one not in there), None):
+            raise UsageError(f"circuit {strange!r}: there is none of that tag in this plant")
+        return {"tags": tags, "filter": [], "count": len(tags)}
+    wanted = register.terms(given.getlist("q"))
+    texts = [one.text for one in wanted]
+    count = sum(register.counts(access.plant.pk, wanted).values())
+    return {"tags": [], "filter": texts, "count": count}
+
+
 @require_safe
 @in_plant()
 def page(request: HttpRequest, access: Access) -> HttpResponse:
-    """What can be printed, and what was."""
+    """What can be printed, for all circuits or some, and what was."""
     rows = JobRow.objects.filter(plant=access.plant, sort="papers").select_related("person")
     given = {
-        "rows": [(one, printed(one.pk).exists()) for one in rows.order_by("-pk")[:10]],
+        "rows": [
+            (one, json.loads(one.given), printed(one.pk).exists())
+            for one in rows.order_by("-pk")[:KEPT_PAPERS]
+        ],
         "sorts": SORTS,
+        "formats": FORMATS,
+        "signers": [who for who, rights in SIGNERS.items() if any(map(access.may, rights))],
+        "today": datetime.now(tz=UTC).date().isoformat(),
         "available": available(),
+        "scope": _scope(access, request.GET),
     }
     return render(request, "desk/papers.html", given)
+
+
+def _signatures(request: HttpRequest, access: Access) -> list[tuple[str, str, str]]:
+    """The signatures of the form, as far as this person may enter them."""
+    from subspark.papers.signing import Signature, Signing
+
+    found = []
+    for who, rights in SIGNERS.items():
+        name = " ".join(request.POST.get(f"{who}-name", "").split())[:_LONGEST]
+        if not name:
+            continue
+        if not any(map(access.may, rights)):
+            raise UsageError(f"your role does not permit to enter the signature of the {who}")
+        found.append((who, name, request.POST.get(f"{who}-date", "").strip()))
+    Signing(tuple(Signature(*one) for one in found))
+    return found
 
 
 @require_POST
 @in_plant()
 def start(request: HttpRequest, access: Access) -> HttpResponse:
-    """Print papers of the plant, in the background."""
+    """Print papers of the plant or of some circuits, in the background."""
     sorts = [one for one in request.POST.getlist("sort") if one in SORTS]
     if not sorts:
         raise UsageError("no sort of paper was chosen")
     if not available():
         raise UsageError("papers cannot be printed here: pip install 'subspark[papers]'")
-    paper = "letter" if request.POST.get("paper") == "letter" else "a4"
-    given = {"plant": access.plant.pk, "kinds": sorts, "paper": paper}
-    job = jobs.ask("papers", "Printing papers", access.plant, request.user, given)
+    formats = [one for one in request.POST.getlist("format") if one in FORMATS]
+    if "drawings" in sorts and not formats:
+        raise UsageError("drawings were chosen, and no format of them; wanted PDF, DXF or SVG")
+    scope = _scope(access, request.POST)
+    if not scope["count"]:
+        raise UsageError("there is no circuit to print papers of")
+    given = {
+        "kinds": sorts,
+        "drawings": formats or ["pdf"],
+        "equivalents": request.POST.get("equivalents") == "yes",
+        "paper": "letter" if request.POST.get("paper") == "letter" else "a4",
+        "signatures": _signatures(request, access),
+        "reason": " ".join(request.POST.get("reason", "").split())[:500],
+        "tags": scope["tags"],
+        "filter": scope["filter"],
+    }
+    title = (
+        f"Printing papers of {scope['count']:,} {'circuit' if scope['count'] == 1 else 'circuits'}"
+    )
+    job = jobs.ask("papers", title, access.plant, request.user, given)
     return redirect("job", number=job.pk)
 
 

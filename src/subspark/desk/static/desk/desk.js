@@ -163,7 +163,7 @@ function move(by) {
 
 document.addEventListener("keydown", (event) => {
   if (event.ctrlKey || event.metaKey || event.altKey) return;
-  const typing = event.target.matches("input, textarea, select");
+  const typing = event.target.matches("input:not([type=checkbox]), textarea, select");
   if (event.key === "Escape" && typing) event.target.blur();
   if (typing) return;
   if (event.key === "/") {
@@ -171,6 +171,7 @@ document.addEventListener("keydown", (event) => {
     if (field) { event.preventDefault(); field.focus(); }
   } else if (event.key === "j") move(1);
   else if (event.key === "k") move(-1);
+  else if (event.key === "x") one(".ticked input", document.activeElement.closest("[data-rows] tr") ?? document.createElement("i"))?.click();
   else if (event.key === "e") {
     const field = all("#try .box-quantity input").find(
       (each) => each.type !== "hidden" && !each.closest("details:not([open])"));
