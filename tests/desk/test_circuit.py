@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import re
 from html import unescape
 
@@ -207,3 +208,48 @@ def test_forms_that_no_page_has_made_are_told_so(plant, engineer, sent):
         assert answer.status_code in (200, 302, 400, 409, 422)
     plant.refresh_from_db()
     assert "Traceback" not in answer.text
+
+
+def test_a_limit_opens_to_what_it_leans_on_and_where_that_was_read(plant, engineer):
+    text = unescape(engineer.get(reverse("circuit", args=[plant.slug, TAG])).text)
+    rung = re.search(r'data-keep="capacitance".*?</details>', text, re.DOTALL)[0]
+    assert "sum Ci + Cc <= k Co" in rung
+    assert "Co 99 nF" in rung
+    assert "Ci 40 nF" in rung
+    assert "180 m x 95 pF/m = 17.1 nF" in rung
+    assert re.search(r"read in [^<]*DEMO 21.0001", rung)
+    assert re.search(r"read in [^<]*Cable schedule CS-2", rung)
+    assert "clause" in rung
+
+
+def test_every_rule_says_where_its_working_stands():
+    """A rule that is new must be given its lines; those of segments show a working of their own."""
+    from subspark.desk.shown import LEANS
+    from subspark.rules import RULES
+    from subspark.rules.fieldbus import SEGMENT_RULES
+
+    alone = {"surge device", "box temperature"}  # their working is in their own numbers
+    assert {one.name for one in RULES} - set(SEGMENT_RULES) - alone == LEANS.keys()
+
+
+def test_the_lines_that_a_limit_leans_on_are_there():
+    """Each rule of the table finds lines in some circuit of the demo plant."""
+    from subspark.desk.shown import LEANS, shown
+
+    found = set()
+    assessment = assess(webplants.demo())
+    for circuit in webplants.demo().circuits:
+        for rung in shown(assessment, circuit.tag).rungs:
+            if rung.leans:
+                found.add(rung.name)
+    assert LEANS.keys() - found == set()
+
+
+def test_the_plane_follows_what_is_tried_where_it_is_asked(plant, engineer):
+    given = form_of(page(engineer, plant))
+    given[length_field(given)] = "40 m"
+    address = reverse("circuit-try", args=[plant.slug, TAG])
+    assert "data:image" not in engineer.post(address, given).text
+    text = engineer.post(address, {**given, "plane": "yes"}).text
+    image = re.search(r'src="data:image/svg\+xml;base64,([^"]+)"', text)[1]
+    assert "C 43.8 nF of 49.5 nF" in base64.b64decode(image).decode()

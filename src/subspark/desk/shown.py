@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from subspark.assess import Assessment, Finding, RuleFinding
-from subspark.assess.tree import Check, Line, Section, Stairs, Table
+from subspark.assess.tree import Check, Line, Reference, Section, Stairs, Table, Working
 from subspark.assess.working import working
 from subspark.rules import RULES, Verdict
 from subspark.rules.fieldbus import SEGMENT_RULES
@@ -18,13 +19,79 @@ _FARTHEST = 1.45  # of a limit, to which the plane of C and L is drawn
 _ORDER = {one.name: place for place, one in enumerate(RULES)}
 
 
+LEANS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
+    "voltage": (("source", ("output",)), ("combination", ("U",)), ("apparatus", ("accepts",))),
+    "current": (("source", ("output",)), ("combination", ("I",)), ("apparatus", ("accepts",))),
+    "power": (("source", ("output",)), ("combination", ("P",)), ("apparatus", ("accepts",))),
+    "capacitance": (
+        ("source", ("column used", "may connect")),
+        ("combination", ("Co",)),
+        ("apparatus", ("stores",)),
+        ("cable", ("", "C")),
+        ("energy", ("C in all", "k ", "lumped parts", "half of Co")),
+    ),
+    "inductance": (
+        ("source", ("column used", "may connect")),
+        ("combination", ("Lo",)),
+        ("apparatus", ("stores",)),
+        ("cable", ("", "L", "L/R")),
+        ("energy", ("L in all", "k ", "lumped parts", "half of Lo", "by L/R")),
+    ),
+    "permitted current": (("combination", ("permitted I", "table", "I")),),
+    "supply": (("source", ("port",)), ("declarations", ("safe side voltage",))),
+    "level": (("atmosphere", ("asks",)), ("source", ("marking",)), ("apparatus", ("marking",))),
+    "group": (
+        ("atmosphere", ("atmosphere", "substance", "columns")),
+        ("source", ("marking",)),
+        ("apparatus", ("marking",)),
+    ),
+    "temperature class": (("atmosphere", ("surfaces",)), ("apparatus", ("marking", "surface"))),
+    "ambient": (
+        ("atmosphere", ("ambient",)),
+        ("source", ("stands in",)),
+        ("apparatus", ("stands in",)),
+        ("declarations", ("cabinet ambient",)),
+    ),
+    "earthing": (
+        ("source", ("earth",)),
+        ("apparatus", ("earth",)),
+        ("declarations", ("apparatus isolation",)),
+    ),
+    "barrier earth": (("source", ("earth",)), ("declarations", ("barrier earth",))),
+    "place": (("atmosphere", ("asks",)), ("apparatus", ("marking", "stands in"))),
+    "conditions": (
+        ("source", ("certificate",)),
+        ("apparatus", ("certificate",)),
+        ("declarations", ("conditions answered",)),
+    ),
+    "cable": (("cable", ("",)), ("declarations", ("cable construction",))),
+    "segregation": (("declarations", ("segregation",)),),
+    "atmosphere": (("declarations", ("atmospheric conditions",)),),
+    "own energy": (("apparatus", ("energy", "generates")),),
+    "simple": (("apparatus", ("sort", "use")),),
+    "shared cable": (("cable", ("", "pairs")), ("declarations", ("cable construction",))),
+}
+"""For each rule, the lines of the working that hold what it leans on: section and how their label
+begins ("": that of a run). It is a matter of showing: the rule is not asked again."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lean:
+    """One line that a limit leans on, and where it was read."""
+
+    of: str
+    line: Line
+    read_in: tuple[str, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Rung:
-    """One limit of the ladder."""
+    """One limit of the ladder, with what it leans on."""
 
     found: RuleFinding
     check: Check
     governs: bool
+    leans: tuple[Lean, ...] = ()
 
     @property
     def name(self) -> str:
@@ -92,7 +159,7 @@ def shown(assessment: Assessment, tag: str) -> Shown:
     tree = working(assessment, tag)
     checks = {one.rule: one for one in _blocks(tree.section("rules")) if isinstance(one, Check)}
     rungs = [
-        Rung(found, checks[name], governs=name == finding.governing)
+        Rung(found, checks[name], name == finding.governing, tuple(_leans(tree, name)))
         for name, found in finding.rules.items()
         if name in checks
     ]
@@ -117,6 +184,28 @@ def shown(assessment: Assessment, tag: str) -> Shown:
         plane=_plane(finding),
         function=_function(tree.section("function")),
     )
+
+
+def _leans(tree: Working, rule: str) -> Iterator[Lean]:
+    """The lines of the working that hold what a rule leans on, each with where it was read."""
+    evidence = {
+        one.number: one.text
+        for one in _blocks(tree.section("evidence"))
+        if isinstance(one, Reference)
+    }
+    wanted = dict(LEANS.get(rule, ()))
+    for section in tree.sections:
+        for line in section.blocks if section.key in wanted else ():
+            if isinstance(line, Line) and _begins(line, wanted[section.key], section.key):
+                read_in = tuple(evidence[one] for one in line.refs if one in evidence)
+                yield Lean(section.title, line, read_in)
+
+
+def _begins(line: Line, starts: tuple[str, ...], section: str) -> bool:
+    label = line.label
+    if section == "cable":  # the label of a run is its own; those of its parts are set in
+        return label.strip() in starts if label.startswith(" ") else "" in starts
+    return any(label.startswith(one) for one in starts)
 
 
 def _blocks(section: Section | None) -> tuple[Any, ...]:

@@ -289,7 +289,7 @@ def fewest(job: jobs.Job) -> dict[str, Any]:
     def told(progress: Any) -> bool:  # noqa: ANN401 - the optimiser's own
         passed = min(limit - 1, int(progress.seconds))
         try:
-            job.report(passed, limit, "looking for fewer types")
+            job.report(passed, limit, _far(progress))
         except jobs.StoppedError:
             return False
         return True
@@ -304,12 +304,23 @@ def fewest(job: jobs.Job) -> dict[str, Any]:
         "types_after": found.types_after,
         "proved": found.types_proved if ask.order == "types" else found.proved,
         "status": found.result.status,
+        "kept": len(found.result.chosen),
+        "kept_least": found.first.types_bound,
+        "gap": None if not found.priced else found.gap,
+        "quick": found.result.quick_types,
+        "seconds": found.result.seconds,
         "lines": [[one.name, one.maker, one.before, one.after, one.bought] for one in found.lines],
         "misses": [[one.tag, one.nearest, one.reason] for one in found.misses],
         "left": list(found.left),
         "edits": len(found.change.edits),
         "change": found.change.as_dict() if found.change.edits else None,
     }
+
+
+def _far(progress: Any) -> str:  # noqa: ANN401 - the optimiser's own
+    """How far a search for fewer types has come, in words."""
+    types = f"{progress.types} types found, {progress.types_bound} are needed at least"
+    return f"{types}; cost within {100 * progress.gap:.2g} % of the least"
 
 
 def printed(number: int) -> Path:

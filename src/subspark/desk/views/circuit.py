@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -82,9 +83,19 @@ def attempt(request: HttpRequest, access: Access, name: str) -> HttpResponse:
         **_finding(access, tried.assessment, name),
         "trial": tried if form.edits else None,
         "edits": form.edits,
+        "plane_image": _plane_image(tried.assessment, name) if "plane" in request.POST else "",
         "was": VerdictRow.objects.filter(plant=access.plant, tag=name).first(),
     }
     return render(request, "desk/finding.html", given)
+
+
+def _plane_image(assessment: Assessment, tag: str) -> str:
+    """The plane of a circuit as it is tried, inside the page; blank where it has none."""
+    try:
+        text = pictures.plane(assessment, tag)
+    except SubsparkError:
+        return ""
+    return f"data:image/svg+xml;base64,{base64.b64encode(text.encode()).decode()}"
 
 
 def _tried(access: Access, form: Posted, name: str) -> Trial | None:

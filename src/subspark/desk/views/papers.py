@@ -29,7 +29,10 @@ SORTS = {
         "Dossiers",
         "one for each circuit: verdict, drawing, limits, evidence, and inside it the data",
     ),
-    "inspection": ("Inspection sheets", "what is expected beside blanks for what is found; visual, close and detailed on one"),
+    "inspection": (
+        "Inspection sheets",
+        "what is expected beside blanks for what is found; visual, close and detailed on one",
+    ),
     "drawings": ("Drawings", "of circuits, cables, cabinets and boxes"),
     "lists": ("Lists", "registers and schedules, as PDF and one workbook; always the whole plant"),
 }

@@ -23,6 +23,7 @@ let asked = null;
 async function send(url, step) {
   const body = new URLSearchParams(new FormData(form)); // read faster than parts of a multipart form
   if (step) body.set("step", step);
+  if (one(".plane-more[open]")) body.set("plane", "yes");
   asked?.abort();
   asked = new AbortController();
   const answer = await fetch(url, {
@@ -49,7 +50,7 @@ function tellFaults(into) {
 
 async function attempt() {
   const into = one(form.dataset.into);
-  const open = new Set(all("details[open]", into).map((each) => one(".rung-name", each)?.textContent));
+  const open = new Set(all("details[data-keep][open]", into).map((each) => each.dataset.keep));
   const busy = setTimeout(() => into.classList.add("busy"), 300);
   try {
     const [answer, text] = await send(form.dataset.try);
@@ -62,9 +63,8 @@ async function attempt() {
     } else {
       into.innerHTML = text;
     }
-    for (const each of all("details.rung", into)) {
-      if (open.has(one(".rung-name", each)?.textContent)) each.open = true;
-    }
+    for (const each of all("details[data-keep]", into)) each.open = open.has(each.dataset.keep);
+    htmx.process(into);
     tellFaults(into);
   } catch (error) {
     if (error.name !== "AbortError") {
@@ -105,6 +105,10 @@ if (form) {
     if (form.dataset.try) attempt();
   });
 }
+
+document.addEventListener("toggle", (event) => { // while one tries, that picture comes when it is opened
+  if (event.target.matches(".plane-more[open]") && !one("img", event.target)) attempt();
+}, true);
 
 document.addEventListener("click", (event) => {
   if (event.target.closest("[data-undo]")) location.reload();
