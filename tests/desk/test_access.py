@@ -14,6 +14,7 @@ IN = WHO[2:]
 ALL = WHO[1:]
 ENGINEERS = ("engineer", "administrator", "keeper")
 CHECKERS = ("checker", "approver", "administrator", "keeper")
+INSPECTORS = ("engineer", "checker", "approver", "administrator", "keeper")
 MANAGERS = ("administrator", "keeper")
 
 P = "plant"  # stands for the slug of the plant
@@ -86,6 +87,12 @@ TABLE = {
     "changes": ((P,), IN, None),
     "change": ((P, 1), IN, None),
     "change-review": ((P, 1), None, CHECKERS),
+    "changes-since": ((P,), IN, None),
+    "changes-since-review": ((P,), None, CHECKERS),
+    "inspections": ((P,), IN, None),
+    "inspection": ((P, TAG), IN, None),
+    "inspection-try": ((P, TAG), None, IN),
+    "inspection-save": ((P, TAG), None, INSPECTORS),
     "people": ((P,), IN, None),
     "people-role": ((P,), None, MANAGERS),
     "token-new": ((P,), None, IN),

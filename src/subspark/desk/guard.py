@@ -163,6 +163,9 @@ _TABS = {
     "choose-seen": "choose",
     "changes": "changes",
     "change": "changes",
+    "changes-since": "changes",
+    "inspections": "inspections",
+    "inspection": "inspections",
     "papers": "papers",
     "people": "people",
     "import": "import",
@@ -178,7 +181,7 @@ def everywhere(request: HttpRequest) -> dict[str, Any]:
     rights = (
         {}
         if found is None
-        else {what: found.may(what) for what in ("change", "check", "approve", "manage")}
+        else {what: found.may(what) for what in ("change", "check", "approve", "inspect", "manage")}
     )
     return {
         "version": __version__,

@@ -7,13 +7,26 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from django.db import transaction
 from django.utils import timezone
 
 from subspark.errors import UsageError
 from subspark.store.kinds import HEAD, KINDS
 from subspark.store.models import ChangeRow, EntryRow, Person, PlantRow, Review, VersionRow
 
-__all__ = ["Altered", "Difference", "altered", "differences", "of_record", "review"]
+__all__ = [
+    "Altered",
+    "Difference",
+    "altered",
+    "differences",
+    "last_issue",
+    "of_record",
+    "review",
+    "review_all",
+    "since",
+    "standing",
+    "together",
+]
 
 _MOST = 400
 
@@ -62,7 +75,9 @@ def differences(before: object, after: object) -> list[Difference]:
 def _leaves(thing: object, path: str = "") -> Iterator[tuple[str, str]]:
     if isinstance(thing, dict):
         for name, held in thing.items():
-            yield from _leaves(held, f"{path}.{name}" if path else str(name))
+            at = f"{path}.{name}" if path else str(name)
+            # a number is told at its own path, be it with evidence or without
+            yield from _leaves(held, path if name == "text" and path else at)
     elif isinstance(thing, list):
         for number, held in enumerate(thing, 1):
             yield from _leaves(held, f"{path} {number}")
@@ -96,6 +111,76 @@ def altered(change: ChangeRow) -> list[Altered]:
 
 def _loaded(text: str) -> dict[str, Any] | None:
     return json.loads(text) if text else None
+
+
+def standing(change: ChangeRow) -> str:
+    """Where a change stands by what was last said of it; "waits" where nothing was."""
+    said = [one.said for one in sorted(change.reviews.all(), key=lambda one: one.pk)]
+    return said[-1] if said else "waits"
+
+
+def last_issue(plant: PlantRow) -> ChangeRow | None:
+    """The latest change that was approved: what the plant was issued as; None where never."""
+    rows = ChangeRow.objects.filter(plant=plant, reviews__said="approved")
+    return rows.order_by("-revision").first()
+
+
+def since(plant: PlantRow, revision: int) -> list[ChangeRow]:
+    """The changes after a revision, the first first."""
+    rows = ChangeRow.objects.filter(plant=plant, revision__gt=revision)
+    return list(rows.prefetch_related("reviews").order_by("revision")[:_MOST])
+
+
+def together(plant: PlantRow, revision: int) -> list[Altered]:
+    """What all changes after a revision come to, record by record; at most a few hundred.
+
+    A record that is as it was again, or came and went, is not told.
+    """
+    touched = VersionRow.objects.filter(change__plant=plant, change__revision__gt=revision)
+    entries = list(touched.values_list("entry", flat=True).distinct().order_by("entry")[:_MOST])
+    before: dict[int, VersionRow] = {}
+    after: dict[int, VersionRow] = {}
+    rows = VersionRow.objects.filter(entry__in=entries).select_related("entry", "change")
+    for one in rows.order_by("version"):
+        (before if one.change.revision <= revision else after)[one.entry_id] = one
+    found = []
+    for number in entries:
+        old, new = before.get(number), after[number]
+        was = "" if old is None else old.content
+        if was != new.content:
+            key = (new.entry.kind, new.entry.name)
+            found.append(Altered(*key, new.version, _loaded(was), _loaded(new.content)))
+    return found
+
+
+@transaction.atomic
+def review_all(
+    plant: PlantRow, person: Person, revisions: tuple[int, int], said: str, remark: str
+) -> int:
+    """Say the same of every change of others after one revision up to another; how many.
+
+    Changes of one's own, and those of which it was last said, are passed over.
+
+    Raises
+    ------
+    UsageError
+        As :func:`review`; or there is none of which it could be said.
+    """
+    rows = ChangeRow.objects.filter(
+        plant=plant, revision__gt=revisions[0], revision__lte=revisions[1]
+    )
+    rows = rows.prefetch_related("reviews").order_by("revision")
+    wanted = [one for one in rows if standing(one) != said]
+    if said == "checked":
+        wanted = [one for one in wanted if standing(one) != "approved"]
+    if said == "approved" and (own := [one for one in wanted if one.person_id == person.pk]):
+        raise UsageError(f"change {own[0].revision} is your own: another person approves it")
+    others = [one for one in wanted if one.person_id != person.pk]
+    if not others:
+        raise UsageError("there is no change of somebody else of which this could be said")
+    for one in others:
+        review(one, person, said, remark)
+    return len(others)
 
 
 def of_record(plant: PlantRow, kind: str, name: str, most: int = 50) -> list[ChangeRow]:
@@ -132,7 +217,7 @@ def review(change: ChangeRow, person: Person, said: str, remark: str) -> Review:
     if said == "sent back" and not remark:
         raise UsageError("a change that is sent back wants a remark that says why")
     if said == "approved" and not change.reviews.filter(said="checked").exists():
-        raise UsageError("a change is approved after it was checked")
+        raise UsageError(f"change {change.revision} is approved after it was checked")
     return Review.objects.create(
         change=change, person=person, by=str(person), at=timezone.now(), said=said, remark=remark
     )

@@ -15,6 +15,7 @@ __all__ = [
     "Evidence",
     "Identity",
     "IndexLayout",
+    "Inspection",
     "JobRow",
     "Membership",
     "Person",
@@ -312,6 +313,33 @@ class Evidence(models.Model):
 
     def __str__(self) -> str:
         return self.title
+
+
+GRADES = ("visual", "close", "detailed")
+FOUND = ("in order", "faults")
+
+
+class Inspection(models.Model):
+    """An inspection of a circuit on site: when, how closely, and what was found."""
+
+    plant = models.ForeignKey(PlantRow, models.CASCADE, related_name="inspections")
+    tag = models.CharField(max_length=300)
+    revision = models.PositiveBigIntegerField()
+    day = models.DateField()
+    grade = models.CharField(max_length=12, choices=[(one, one) for one in GRADES])
+    found = models.CharField(max_length=12, choices=[(one, one) for one in FOUND])
+    remark = models.TextField(blank=True)
+    person = models.ForeignKey(Person, models.SET_NULL, null=True, related_name="+")
+    by = models.CharField(max_length=200)
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        indexes: ClassVar[list[Any]] = [
+            models.Index(fields=["plant", "tag", "-day", "-id"], name="inspection_of_circuit")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.tag} {self.day}: {self.found}"
 
 
 class SignIn(models.Model):

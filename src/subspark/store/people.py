@@ -47,10 +47,10 @@ __all__ = [
 
 MAY: dict[str, frozenset[str]] = {
     "reader": frozenset({"read"}),
-    "engineer": frozenset({"read", "change"}),
-    "checker": frozenset({"read", "check"}),
-    "approver": frozenset({"read", "check", "approve"}),
-    "administrator": frozenset({"read", "change", "check", "approve", "manage"}),
+    "engineer": frozenset({"read", "change", "inspect"}),
+    "checker": frozenset({"read", "check", "inspect"}),
+    "approver": frozenset({"read", "check", "approve", "inspect"}),
+    "administrator": frozenset({"read", "change", "check", "approve", "inspect", "manage"}),
 }
 """What each role may do in its plant."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 
 from django.db.models import Count
@@ -14,7 +15,7 @@ from subspark.desk.panels import Posted, panels_of, posted
 from subspark.errors import PlantError, UsageError
 from subspark.model import Plant
 from subspark.rules import CODES, Verdict, code
-from subspark.store import people, register
+from subspark.store import history, inspecting, people, register
 from subspark.store import plants as store
 from subspark.store.kinds import HEAD_KEY, KINDS
 from subspark.store.models import EntryRow, JobRow, Membership, PlantRow, VerdictRow
@@ -149,11 +150,32 @@ def plant(request: HttpRequest, access: Access) -> HttpResponse:
             "worst": worst,
             "kinds": [(kind, one.title, kinds.get(kind, 0)) for kind, one in KINDS.items()],
             "changes": row.changes.order_by("-revision")[:_CHANGES],
+            "points": _open_points(row),
             "stale": VerdictRow.objects.filter(plant=row, stale=True).count(),
             "job": job,
             "code": code(row.code).title,
         },
     )
+
+
+def _open_points(row: PlantRow) -> list[tuple[int, str, str, str]]:
+    """What stands open in a plant: how many, of what, and where it is seen."""
+    issue = history.last_issue(row)
+    states = Counter(
+        history.standing(one) for one in history.since(row, 0 if issue is None else issue.revision)
+    )
+    circuits = VerdictRow.objects.filter(plant=row)
+    lacking = circuits.filter(open_points__gt=0).count()
+    failing = circuits.filter(works="fails").count()
+    faulty = inspecting.states(row.pk)["faults"]
+    lines = [
+        (lacking, "circuit", "with something missing", "?q=open:yes"),
+        (failing, "circuit", "that would not work", "?q=works:fails"),
+        (faulty, "circuit", "with faults at the last inspection", "inspections"),
+        (states["sent back"], "change", "sent back by a checker", "changes"),
+        (states["waits"], "change", "not checked since the last issue", "changes"),
+    ]
+    return [one for one in lines if one[0]]
 
 
 @in_plant("manage")
