@@ -36,7 +36,7 @@ THIRD_PARTIES = {
     "choose": {"highspy", "numpy"},
     "papers": {"ezdxf", "fontpkg_source_sans_3", "pikepdf", "pypdf", "typst", "xlsxwriter"},
     "store": {"django"},
-    "desk": {"authlib", "django", "django_htmx", "ninja", "pydantic", "waitress"},
+    "desk": {"authlib", "django", "django_htmx", "fontTools", "ninja", "pydantic", "waitress"},
 }
 
 # Folders that only exist on somebody's machine. Written so that this very line does not match.

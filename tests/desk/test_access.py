@@ -26,6 +26,7 @@ TAG = "AT-4091"
 TABLE = {
     "start": ((), ALL, None),
     "drawing-style": ((), WHO, None),
+    "font": (("sans",), WHO, None),
     "sign-in": ((), WHO, WHO),
     "openid": ((), (), None),  # no provider is named here; see test_openid.py
     "openid-back": ((), (), None),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import importlib.util
 import io
 import os
@@ -157,6 +158,7 @@ def serve(
     _heed_signals()
     for line in lines:
         say(line)
+    threading.Thread(target=_fonts, args=(Path(settings.SUBSPARK_FOLDER),), daemon=True).start()
     resume()
     workers = [Worker(), Worker(("judge",))]  # verdicts do not wait for papers
     for worker in workers:
@@ -177,6 +179,15 @@ def _heed_signals() -> None:
 
 def _end(*_: object) -> None:
     raise KeyboardInterrupt
+
+
+def _fonts(folder: Path) -> None:
+    """Make the fonts of the pages, so that the first page need not wait; once for all starts."""
+    from subspark.desk import fonts
+
+    for name in fonts.FONTS:
+        with contextlib.suppress(fonts.NotThereError, OSError):
+            fonts.made(name, folder / "fonts")
 
 
 def _provider(issuer: str, client: str, secret: str) -> Any:  # noqa: ANN401 - Django is not set up

@@ -36,6 +36,7 @@ _P = "p/<slug:slug>/"
 urlpatterns = [
     path("", home.start, name="start"),
     path("drawing.css", help_pages.drawing_style, name="drawing-style"),
+    path("fonts/<slug:name>.woff", help_pages.font, name="font"),
     path("sign-in", enter.sign_in, name="sign-in"),
     path("sign-in/openid", enter.by_openid, name="openid"),
     path("sign-in/openid/back", enter.from_openid, name="openid-back"),

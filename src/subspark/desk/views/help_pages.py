@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from pathlib import Path
+
+from django.conf import settings
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from subspark.desk import pictures
+from subspark.desk import fonts, pictures
 from subspark.desk.guard import signed_in
 from subspark.exchange.layout import COLUMNS
 from subspark.rules import CODES, RULES, code
 from subspark.store.kinds import KINDS
 
-__all__ = ["api_page", "cautions", "drawing_style", "fields", "index", "rules", "walk"]
+__all__ = ["api_page", "cautions", "drawing_style", "fields", "font", "index", "rules", "walk"]
 
 
 @require_safe
@@ -64,6 +67,20 @@ def drawing_style(request: HttpRequest) -> HttpResponse:  # noqa: ARG001 - the s
     """The style of drawings, the same for all."""
     response = HttpResponse(pictures.style(), content_type="text/css")
     response.headers["Cache-Control"] = "max-age=3600"
+    return response
+
+
+@require_safe
+def font(request: HttpRequest, name: str) -> HttpResponse:  # noqa: ARG001 - the same for all
+    """A font of the pages, the same for all."""
+    if name not in fonts.FONTS:
+        raise Http404
+    try:
+        data = fonts.made(name, Path(settings.SUBSPARK_FOLDER) / "fonts")
+    except fonts.NotThereError as error:
+        raise Http404 from error
+    response = HttpResponse(data, content_type="font/woff")
+    response.headers["Cache-Control"] = "max-age=604800"
     return response
 
 

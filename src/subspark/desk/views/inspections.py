@@ -74,7 +74,7 @@ def _page(request: HttpRequest, access: Access, name: str, **more: Any) -> HttpR
             (number, run, typed.get(number, run.length.text))
             for number, run in enumerate(circuit.runs)
         ],
-        "version": _version(access, name),
+        "own_version": _version(access, name),
         "shown": shown(look(access.plant.pk, name), name),
         "past": past.order_by("-day", "-pk")[:_PAST],
         "grades": inspecting.GRADES,
