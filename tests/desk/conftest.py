@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 import web
+from browsing import address, chromium, seat  # noqa: F401 - fixtures
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -6,120 +6,16 @@ than a screen of 360 px, no finding of axe (WCAG 2.2 A and AA), at most 200 kB a
 
 from __future__ import annotations
 
-import os
-import shutil
-import threading
-from dataclasses import dataclass, field
 from pathlib import Path
-from urllib.parse import urlsplit
 
 import pytest
 
-import web
 import webplants
+from browsing import expecting
 
 pytestmark = pytest.mark.slow
 
-PLACES = ("chromium", "chromium-browser", "google-chrome")
-FLAGS = [
-    *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"),
-    *("--disable-background-networking", "--disable-component-update", "--disable-sync"),
-]
 LARGEST_PAGE = 200_000
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"  # the browser's loop runs in this thread
-    try:
-        from playwright.sync_api import sync_playwright
-    except ImportError:
-        web.absent("playwright is not installed")
-    named = os.environ.get("SUBSPARK_CHROMIUM")
-    path = named or next(filter(None, map(shutil.which, PLACES)), None)
-    if path is None:
-        web.absent("no Chromium on this machine (SUBSPARK_CHROMIUM names one)")
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=path, args=FLAGS)
-        yield browser
-        browser.close()
-    os.environ.pop("DJANGO_ALLOW_ASYNC_UNSAFE", None)
-
-
-@pytest.fixture(scope="module")
-def address():
-    """The desk, served as ``subspark serve`` does."""
-    import waitress
-    from waitress import wasyncore
-
-    from subspark.desk.server import application
-    from subspark.store.jobs import Worker
-
-    sockets = {}
-    server = waitress.create_server(application(), sockets, host="127.0.0.1", port=0, threads=4)
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    worker = Worker()
-    worker.start()
-    yield f"http://127.0.0.1:{server.effective_port}"
-    worker.stop()
-    server.task_dispatcher.shutdown()
-    # Closed by the loop itself: from here it might be waiting on what is closed.
-    server.trigger.pull_trigger(lambda: wasyncore.close_all(sockets))
-    thread.join(10)
-    assert not thread.is_alive()
-
-
-@dataclass
-class Seat:
-    """A browser in which somebody has signed in, and what it noted."""
-
-    page: object
-    address: str
-    noted: list = field(default_factory=list)
-
-    def go(self, path):
-        answer = self.page.goto(self.address + path)
-        assert answer.ok, path
-        return answer
-
-
-@pytest.fixture
-def seat(chromium, address):
-    contexts = []
-
-    def sit(who, **how):
-        from subspark.store import people
-
-        context = chromium.new_context(**{"viewport": {"width": 1280, "height": 900}, **how})
-        context.set_default_timeout(15_000)
-        contexts.append(context)
-        one = Seat(context.new_page(), address)
-        one.page.on("console", lambda told: one.noted.append(f"{told.type}: {told.text}"))
-        one.page.on("pageerror", lambda error: one.noted.append(str(error)))
-        host = urlsplit(address).netloc
-        one.page.on(
-            "request",
-            lambda asked: (
-                None
-                if urlsplit(asked.url).netloc == host
-                else one.noted.append(f"asked another host: {asked.url}")
-            ),
-        )
-        one.go(f"/enter/{people.invite(who)}")
-        one.page.click("button.go")
-        one.page.wait_for_url(lambda now: "/enter/" not in now)
-        return one
-
-    yield sit
-    for context in contexts:
-        context.close()
-
-
-def _expect(locator):
-    from playwright.sync_api import expect
-
-    return expect(locator)
 
 
 def test_newcomer_opens_the_demo_finds_the_worst_understands_mends_and_prints(seat):
@@ -127,31 +23,31 @@ def test_newcomer_opens_the_demo_finds_the_worst_understands_mends_and_prints(se
     page = one.page
     one.go("/plants")
     page.click("text=Open the demo plant")
-    _expect(page.locator("h1")).to_contain_text("Larkfen")
+    expecting(page.locator("h1")).to_contain_text("Larkfen")
     page.click("a.tag:has-text('AT-4091')")
     sentence = page.locator(".sentence")
-    _expect(sentence).to_contain_text("Unsafe. Capacitance, 115 % used: 57.1 nF against 49.5 nF.")
-    _expect(page.locator("figure.drawing svg")).to_be_visible()
+    expecting(sentence).to_contain_text("Unsafe. Capacitance, 115 % used: 57.1 nF against 49.5 nF.")
+    expecting(page.locator("figure.drawing svg")).to_be_visible()
     rung = page.locator("details.rung").first
     rung.locator("summary").click()
-    _expect(rung.locator(".proof")).to_contain_text("clause")
+    expecting(rung.locator(".proof")).to_contain_text("clause")
     length = page.locator('[name$="runs.0.length"]')
     length.fill("12,5 mH")
-    _expect(page.locator(".box-bad .fault")).to_contain_text("wanted")
+    expecting(page.locator(".box-bad .fault")).to_contain_text("wanted")
     length.fill("40")
-    _expect(sentence).to_contain_text("Safe. Closest limit:")
-    _expect(page.locator(".trying")).to_contain_text("Nothing is saved")
+    expecting(sentence).to_contain_text("Safe. Closest limit:")
+    expecting(page.locator(".trying")).to_contain_text("Nothing is saved")
     page.reload()
-    _expect(sentence).to_contain_text("Unsafe")  # it was tried, not saved
+    expecting(sentence).to_contain_text("Unsafe")  # it was tried, not saved
     page.locator('[name$="runs.0.length"]').fill("40 m")
     page.fill("[name=why]", "as measured on site")
     page.click("text=Save as a change")
-    _expect(page.locator(".saved")).to_contain_text("Saved as change 2")
-    _expect(sentence).to_contain_text("Safe.")
-    _expect(page.locator(".history")).to_contain_text("as measured on site")
+    expecting(page.locator(".saved")).to_contain_text("Saved as change 2")
+    expecting(sentence).to_contain_text("Safe.")
+    expecting(page.locator(".history")).to_contain_text("as measured on site")
     page.emulate_media(media="print")
-    _expect(sentence).to_be_visible()
-    _expect(page.locator(".tabs")).to_be_hidden()
+    expecting(sentence).to_be_visible()
+    expecting(page.locator(".tabs")).to_be_hidden()
     assert len(page.pdf()) > 10_000
     assert one.noted == []
 
@@ -177,19 +73,19 @@ def test_engineer_drops_a_workbook_with_faults_mends_them_and_takes_it_over(seat
     one.go("/plants/import")
     page.set_input_files("input[type=file]", bad)
     page.click("text=Look at it")
-    _expect(page.locator("table.faults td.bad")).to_have_text(["NOWHERE"] * 3)
+    expecting(page.locator("table.faults td.bad")).to_have_text(["NOWHERE"] * 3)
     for cell, was in zip(places, before, strict=True):
         cell.value = was
     opened.save(bad)
     page.click("text=bring it again")
     page.set_input_files("input[type=file]", bad)
     page.click("text=Look at it")
-    _expect(page.locator(".sentence")).to_contain_text("No faults")
+    expecting(page.locator(".sentence")).to_contain_text("No faults")
     page.fill("[name=name]", "Brought by workbook")
     page.click("text=Take it over")
     page.click("text=Open the plant")
-    _expect(page.locator("h1")).to_contain_text("Brought by workbook")
-    _expect(page.locator(".band rect.b")).to_have_count(len(webplants.small().circuits))
+    expecting(page.locator("h1")).to_contain_text("Brought by workbook")
+    expecting(page.locator(".band rect.b")).to_have_count(len(webplants.small().circuits))
     assert one.noted == []
 
 
@@ -201,18 +97,18 @@ def test_two_people_at_once_lose_nothing(seat):
     first.page.locator('[name$="runs.0.length"]').fill("40 m")
     first.page.fill("[name=why]", "measured by the first")
     first.page.click("text=Save as a change")
-    _expect(first.page.locator(".saved")).to_be_visible()
+    expecting(first.page.locator(".saved")).to_be_visible()
     second.page.locator('[name="0.service"]').fill("another service")
     second.page.fill("[name=why]", "renamed by the second")
     second.page.click("text=Save as a change")
     page = second.page
-    _expect(page.locator("h1")).to_have_text("Two changes at once")
-    _expect(page.locator("table")).to_contain_text("40 m")
-    _expect(page.locator("table")).to_contain_text("another service")
+    expecting(page.locator("h1")).to_have_text("Two changes at once")
+    expecting(page.locator("table")).to_contain_text("40 m")
+    expecting(page.locator("table")).to_contain_text("another service")
     page.locator('[name$="runs.0.length"]').fill("40 m")
     page.fill("[name=why]", "both")
     page.click("text=Save as a change")
-    _expect(page.locator(".saved")).to_be_visible()
+    expecting(page.locator(".saved")).to_be_visible()
     circuit = webplants.circuit(plant, "AT-4091")
     assert (circuit.service, circuit.runs[0].length.text) == ("another service", "40 m")
 
@@ -224,10 +120,10 @@ def test_a_repair_is_chosen_and_applied_as_a_change(seat):
     one.go(f"/p/{plant.slug}/circuits/AT-4091")
     page.click("button:has-text('What would mend it')")
     first = page.locator(".repairs li").first
-    _expect(first).to_contain_text("shorten")
+    expecting(first).to_contain_text("shorten")
     first.locator("button").click()
-    _expect(page.locator(".sentence")).to_contain_text("Safe.")
-    _expect(page.locator(".history")).to_contain_text("100 m at the most")
+    expecting(page.locator(".sentence")).to_contain_text("Safe.")
+    expecting(page.locator(".history")).to_contain_text("100 m at the most")
     assert one.noted == []
 
 
@@ -235,11 +131,11 @@ def test_a_reader_tries_and_is_offered_no_saving(seat):
     plant = webplants.stored()
     one = seat(webplants.person(plant, "reader"))
     one.go(f"/p/{plant.slug}/circuits/AT-4091")
-    _expect(one.page.locator("text=Save as a change")).to_have_count(0)
+    expecting(one.page.locator("text=Save as a change")).to_have_count(0)
     one.page.locator('[name$="runs.0.length"]').fill("40 m")
-    _expect(one.page.locator(".sentence")).to_contain_text("Safe.")
+    expecting(one.page.locator(".sentence")).to_contain_text("Safe.")
     one.page.click("text=Undo all")
-    _expect(one.page.locator(".sentence")).to_contain_text("Unsafe")
+    expecting(one.page.locator(".sentence")).to_contain_text("Unsafe")
     assert one.page.goto(f"{one.address}/p/{plant.slug}/import").status == 403
 
 
@@ -249,8 +145,8 @@ def test_a_number_of_the_source_is_tried_on_the_page_of_a_circuit(seat):
     one.go(f"/p/{plant.slug}/circuits/PT-1101")
     one.page.locator("details.panel", has_text="source").nth(1).locator("summary").first.click()
     one.page.locator('[name$="outputs.0.Uo"]').fill("40 V")
-    _expect(one.page.locator("#finding .sentence")).to_contain_text("Unsafe. Voltage")
-    _expect(one.page.locator(".trying")).to_contain_text("would turn")
+    expecting(one.page.locator("#finding .sentence")).to_contain_text("Unsafe. Voltage")
+    expecting(one.page.locator(".trying")).to_contain_text("would turn")
     assert one.noted == []
 
 
@@ -259,8 +155,8 @@ def test_change_of_a_catalogue_record_shows_whom_it_touches_before_it_is_saved(s
     one = seat(webplants.person(plant, "engineer"))
     one.go(f"/p/{plant.slug}/k/sources/RW-1126")
     one.page.locator('[name="0.outputs.0.Uo"]').fill("40 V")
-    _expect(one.page.locator("#finding .sentence")).to_contain_text("would turn")
-    _expect(one.page.locator("#finding table")).to_contain_text("unsafe")
+    expecting(one.page.locator("#finding .sentence")).to_contain_text("would turn")
+    expecting(one.page.locator("#finding table")).to_contain_text("unsafe")
     assert webplants.version(plant, "sources", "RW-1126") == 1
 
 
@@ -271,18 +167,18 @@ def test_the_register_is_worked_by_keys_and_filters_as_one_types(seat):
     one.go(f"/p/{plant.slug}/circuits")
     page.keyboard.press("/")
     page.keyboard.type("blend")
-    _expect(page.locator("#register tbody tr")).not_to_have_count(101)
-    _expect(page.locator("#register")).to_contain_text("AT-4091")
+    expecting(page.locator("#register tbody tr")).not_to_have_count(101)
+    expecting(page.locator("#register")).to_contain_text("AT-4091")
     assert "q=blend" in page.url
     page.keyboard.press("Enter")
-    _expect(page.locator(".chip")).to_contain_text("blend")
+    expecting(page.locator(".chip")).to_contain_text("blend")
     page.locator("body").press("j")
     first = page.evaluate("document.activeElement.textContent")
     page.keyboard.press("j")
     page.keyboard.press("k")
     assert page.evaluate("document.activeElement.textContent") == first
     page.keyboard.press("Enter")
-    _expect(page.locator("h1 .tag")).to_have_text(first)
+    expecting(page.locator("h1 .tag")).to_have_text(first)
     page.wait_for_load_state()
     page.keyboard.press("e")
     assert page.evaluate("document.activeElement.name").startswith("0.")
@@ -293,9 +189,9 @@ def test_further_rows_come_as_one_reads_on(seat):
     plant = webplants.stored(webplants.demo())
     one = seat(webplants.person(plant, "reader"))
     one.go(f"/p/{plant.slug}/circuits?sort=tag")
-    _expect(one.page.locator("#register tbody tr:not(.pager)")).to_have_count(100)
+    expecting(one.page.locator("#register tbody tr:not(.pager)")).to_have_count(100)
     one.page.locator("tr.pager").scroll_into_view_if_needed()
-    _expect(one.page.locator("#register tbody tr:not(.pager)")).to_have_count(200)
+    expecting(one.page.locator("#register tbody tr:not(.pager)")).to_have_count(200)
 
 
 def test_the_theme_is_kept(seat):
@@ -340,6 +236,10 @@ def pages():
         "area": f"/p/{plant.slug}/k/areas/BLEND-1",
         "choose": f"/p/{plant.slug}/choose",
         "papers": f"/p/{plant.slug}/papers",
+        "papers of some": f"/p/{plant.slug}/papers?tag=AT-4091&tag=PT-1101",
+        "inspections": f"/p/{plant.slug}/inspections",
+        "on site": f"/p/{plant.slug}/inspections/AT-4091",
+        "since": f"/p/{plant.slug}/changes/since",
         "changes": f"/p/{plant.slug}/changes?verify=1",
         "change": f"/p/{plant.slug}/changes/1",
         "people": f"/p/{plant.slug}/people",
@@ -349,6 +249,7 @@ def pages():
 
 # Colours are the same on every page; these hold all of them.
 DARK = {"plants", "plant", "register", "circuit", "unproven", "new", "record", "changes", "help"}
+DARK |= {"papers", "inspections", "on site", "since"}
 LEVELS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 
