@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
 from django.db.models import Count
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
+from subspark.assess import Missing
 from subspark.desk.guard import in_plant, refused, signed_in
 from subspark.desk.panels import Posted, panels_of, posted
 from subspark.errors import PlantError, UsageError
-from subspark.model import Plant
+from subspark.exchange.fields import fields_of
+from subspark.model import Declaration, Plant
 from subspark.rules import CODES, Verdict, code
 from subspark.store import history, inspecting, people, register
 from subspark.store import plants as store
@@ -145,7 +149,7 @@ def plant(request: HttpRequest, access: Access) -> HttpResponse:
             "wide": max(1, len(found)) * 3,
             "counts": counts,
             "total": len(band),
-            "missing": missing[:_NEEDS],
+            "missing": _led(row, missing[:_NEEDS]),
             "missing_more": max(0, len(missing) - _NEEDS),
             "worst": worst,
             "kinds": [(kind, one.title, kinds.get(kind, 0)) for kind, one in KINDS.items()],
@@ -156,6 +160,76 @@ def plant(request: HttpRequest, access: Access) -> HttpResponse:
             "code": code(row.code).title,
         },
     )
+
+
+_OF = {
+    "source": "sources",
+    "simple apparatus": "simple",
+    "apparatus": "apparatus",
+    "certificate": "certificates",
+    "area": "areas",
+    "cable": "cables",
+    "junction": "junctions",
+    "circuit": "circuits",
+}
+"""The kind of record that a need begins with, and where its page is."""
+
+_FACTS = {
+    "bonding evidenced": "bonding",
+    "construction evidenced": "cable construction",
+    "answer the cross-check": "cross-check answered",
+    "its special conditions answered": "conditions answered",
+    "barrier earth": "barrier earth resistance",
+}
+"""Facts that are asked for in other words than they are declared."""
+
+
+def _led(row: PlantRow, missing: list[Missing]) -> list[tuple[Missing, str]]:
+    """What to ask for next, each with the page where it is given; blank where there is none."""
+    things = {one.need.of: _thing(one.need.of) for one in missing}
+    there = set(
+        EntryRow.objects.filter(
+            plant=row, gone=False, name__in=[name for _, name in things.values()]
+        ).values_list("kind", "name")
+    )
+    found = []
+    for one in missing:
+        word, name = things[one.need.of]
+        key = (_OF.get(word, ""), name)
+        address = ""
+        if one.need.how in ("declaration", "answer"):
+            address = _declared(row, word or one.need.of, name, one.need.what)
+        elif key in there:
+            address = reverse("record", args=[row.slug, *key])
+            if key[0] == "circuits":
+                address = reverse("circuit", args=[row.slug, name])
+        found.append((one, address))
+    return found
+
+
+def _thing(of: str) -> tuple[str, str]:
+    """The word and the name of "source RW-1126"."""
+    for word in _OF:
+        if of.startswith(f"{word} "):
+            return word, of.removeprefix(f"{word} ")
+    return "", of.removeprefix("cabinet ")
+
+
+def _declared(row: PlantRow, word: str, name: str, what: str) -> str:
+    """The form of a declaration, as far as it is known what is to be declared."""
+    known = fields_of(Declaration)
+    scope = "cabinet" if word.startswith("cabinet ") else word
+    given = {}
+    if scope in known["scope"].choices:
+        given["scope"] = scope
+        if scope != "plant":
+            given["of"] = name
+    begun = next((fact for start, fact in _FACTS.items() if what.startswith(start)), "")
+    fact = begun or next((one for one in known["fact"].choices if one and what.startswith(one)), "")
+    if fact:
+        given["fact"] = fact
+    address = reverse("record-new", args=[row.slug, "declarations"])
+    return f"{address}?{urlencode(given)}" if given else address
 
 
 def _open_points(row: PlantRow) -> list[tuple[int, str, str, str]]:
