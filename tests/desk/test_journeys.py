@@ -236,3 +236,31 @@ def test_the_page_is_written_in_its_own_fonts(seat):
     )
     assert loaded
     assert any("Source Sans 3" in name for name in names)
+
+
+def test_somebody_signs_in_through_a_provider_under_the_policy_of_the_pages(chromium, address):
+    pytest.importorskip("authlib", reason="the extra openid is not installed")
+    from django.test import override_settings
+
+    import webprovider
+    from subspark.desk import openid as ours
+    from subspark.desk.provider import Provider
+    from subspark.store import people
+
+    ours._client.cache_clear()
+    people.make_person("dee", "Dee of the works", email="dee@works.example")
+    context = chromium.new_context()
+    page = context.new_page()
+    told = []
+    page.on("console", lambda one: told.append(one.text))
+    with webprovider.serving() as provider:
+        provider.person = {"sub": "dee", "email": "dee@works.example", "email_verified": True}
+        known = Provider(provider.issuer, webprovider.CLIENT, "a secret")
+        with override_settings(SUBSPARK_OPENID=known):
+            page.goto(f"{address}/help")  # leads to the door
+            assert provider.asked == []
+            page.click("text=Sign in with")
+            expecting(page.locator("h1")).to_have_text("Help")
+            expecting(page.locator(".own")).to_contain_text("Dee of the works")
+    context.close()
+    assert told == []
