@@ -118,7 +118,7 @@ def test_a_repair_is_chosen_and_applied_as_a_change(seat):
     one = seat(webplants.person(plant, "engineer"))
     page = one.page
     one.go(f"/p/{plant.slug}/circuits/AT-4091")
-    page.click("button:has-text('What would mend it')")
+    page.click("button:has-text('Find repairs')")
     first = page.locator(".repairs li").first
     expecting(first).to_contain_text("shorten")
     first.locator("button").click()

@@ -145,3 +145,22 @@ def test_a_strange_circuit_is_not_there(plant):
     for what in ("try", "save"):
         assert _post(browser, plant, what, tag="NOBODY", **FOUND).status_code == 404
     assert browser.get(reverse("inspection", args=[plant.slug, "NOBODY"])).status_code == 404
+
+
+def test_the_list_takes_the_same_number_of_queries_however_many_were_inspected(plant):
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    browser = _client(plant, "engineer")
+    address = reverse("inspections", args=[plant.slug])
+    browser.get(address)
+    counted = []
+    for tags in ((), ("PT-1101",), ("PT-1102", "TT-1001", "LT-1001", TAG)):
+        for tag in tags:
+            assert _post(browser, plant, "save", tag=tag, **FOUND).status_code == 302
+        with CaptureQueriesContext(
+            connection,
+        ) as made:
+            assert browser.get(address).status_code == 200
+        counted.append(len(made))
+    assert len(set(counted)) == 1, counted

@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import Count, OuterRef, QuerySet, Subquery
 from django.utils import timezone
 
 from subspark.errors import UsageError
@@ -43,9 +43,12 @@ def in_state(rows: QuerySet[Any], state: str) -> QuerySet[Any]:
 
 
 def states(plant: int) -> dict[str, int]:
-    """How many circuits are in each state of :data:`STATES`."""
-    rows = with_last(plant)
-    return {state: in_state(rows, state).count() for state in STATES}
+    """How many circuits are in each state of :data:`STATES`, in two queries."""
+    tags = Inspection.objects.filter(plant_id=plant).values("tag")
+    inspected = with_last(plant).filter(tag__in=tags).values_list("last_found")
+    counted = dict(inspected.order_by("last_found").annotate(Count("pk")))
+    never = VerdictRow.objects.filter(plant_id=plant).count() - sum(counted.values())
+    return {state: never if state == "never" else counted.get(state, 0) for state in STATES}
 
 
 def measured(circuit: Circuit, lengths: Mapping[int, str], person: Person | None) -> Circuit:
