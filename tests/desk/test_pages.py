@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import base64
 import io
 import json
+import re
 from dataclasses import replace
 from html import unescape
 
@@ -236,3 +238,16 @@ def test_the_schema_of_the_api_names_every_operation(browser):
     assert "/api/v1/change" in schema["paths"]
     text = browser.get(reverse("help-api")).text
     assert all(address in text for address in schema["paths"])
+
+
+def test_the_figures_of_a_source_stand_against_the_curves_and_follow_a_try(plant, browser):
+    text = browser.get(reverse("record", args=[plant.slug, "sources", "RW-1126"])).text
+    first = re.search(r'src="data:image/svg\+xml;base64,([^"]+)"', text)[1]
+    assert "IIC 99 nF at 26 V" in base64.b64decode(first).decode()
+    sent = form_of(text)
+    sent["0.outputs.0.limits.0.Co"] = "99 µF"
+    tried = browser.post(reverse("record-try", args=[plant.slug, "sources", "RW-1126"]), sent).text
+    then = re.search(r'src="data:image/svg\+xml;base64,([^"]+)"', tried)[1]
+    assert "IIC 99 µF at 26 V" in base64.b64decode(then).decode()
+    other = browser.get(reverse("record", args=[plant.slug, "areas", "BLEND-1"])).text
+    assert "data:image" not in other

@@ -7,6 +7,7 @@ All follow the light or dark of their page and may be coloured by its custom pro
 from __future__ import annotations
 
 from subspark.choose.picture_band import band
+from subspark.choose.picture_curve import reference
 from subspark.choose.picture_ladder import ladder
 from subspark.choose.picture_plane import plane
 from subspark.choose.picture_stairs import margin_curve, staircase
@@ -20,6 +21,7 @@ __all__ = [
     "ladder",
     "margin_curve",
     "plane",
+    "reference",
     "sensitivity_picture",
     "staircase",
     "style",

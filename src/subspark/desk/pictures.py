@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import importlib
 import re
 
@@ -9,8 +10,9 @@ from django.utils.safestring import SafeString
 
 from subspark.assess import Assessment
 from subspark.errors import SubsparkError
+from subspark.model import Record, SourceType
 
-__all__ = ["drawing", "plane", "style"]
+__all__ = ["drawing", "inside", "plane", "reference", "style"]
 
 _SAFE_START = re.compile(r"\s*(<\?xml[^>]*>)?\s*<svg\b")
 _FORBIDDEN = re.compile(
@@ -49,6 +51,24 @@ def plane(assessment: Assessment, tag: str) -> str:
     from subspark.choose.pictures import plane as picture
 
     return picture(assessment, tag).svg
+
+
+def inside(svg: str) -> str:
+    """A picture as the address of an image inside a page: its style stays its own."""
+    return f"data:image/svg+xml;base64,{base64.b64encode(svg.encode()).decode()}"
+
+
+def reference(source: Record | None) -> str:
+    """The printed figures of a source against the curves, inside a page; blank where none is."""
+    from subspark.choose.pictures import reference as picture
+    from subspark.store.judging import curves
+
+    if not isinstance(source, SourceType):
+        return ""
+    try:
+        return inside(picture(source, curves()).svg)
+    except SubsparkError:
+        return ""
 
 
 def _drawn(name: str, assessment: Assessment, tag: str) -> SafeString | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import base64
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -95,7 +94,7 @@ def _plane_image(assessment: Assessment, tag: str) -> str:
         text = pictures.plane(assessment, tag)
     except SubsparkError:
         return ""
-    return f"data:image/svg+xml;base64,{base64.b64encode(text.encode()).decode()}"
+    return pictures.inside(text)
 
 
 def _tried(access: Access, form: Posted, name: str) -> Trial | None:

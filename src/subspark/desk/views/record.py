@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
+from subspark.desk import pictures
 from subspark.desk.guard import in_plant
 from subspark.desk.panels import Panel, Posted, names_for, panels_of, posted
 from subspark.desk.views.circuit import conflict
@@ -142,6 +143,7 @@ def _page(
         "history": history.of_record(access.plant, kind, name, 8),
         "evidence": Evidence.objects.filter(plant=access.plant, kind=kind, record=name),
         "saved_revision": request.GET.get("saved", ""),
+        "reference": _reference(access, kind, name),
         **more,
     }
     return render(request, "desk/record.html", given, status=status)
@@ -181,13 +183,23 @@ def attempt(request: HttpRequest, access: Access, kind: str, name: str) -> HttpR
             form.tell(error)
     if form.faults:
         return render(request, "desk/faults.html", {"faults": form.faults, "plant": access.plant})
+    own = next((one.record for one in form.edits if one.key == (kind, name)), None)
     given = {
+        "reference": pictures.reference(own) if own else _reference(access, kind, name),
         "trial": tried,
         "edits": form.edits,
         "plant": access.plant,
         "doubts": [] if tried is None else _doubts(tried, name),
     }
     return render(request, "desk/effects.html", given)
+
+
+def _reference(access: Access, kind: str, name: str) -> str:
+    """The figures of a saved source against the curves."""
+    if kind != "sources":
+        return ""
+    with plants.held(access.plant.pk) as ledger:
+        return pictures.reference(ledger.records[kind].get(name))
 
 
 def _doubts(tried: Trial, name: str) -> list[str]:
