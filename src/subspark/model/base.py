@@ -213,15 +213,19 @@ def content(thing: object) -> object:
         return thing
     if isinstance(thing, tuple):
         return [content(one) for one in thing]
+    kind: Any = type(thing)
+    fields = _kept(kind)
+    if fields is None:
+        return thing
     plain = {}
-    for name, default in _kept(type(thing)) or ():
+    for name, default in fields:
         held = getattr(thing, name)
         if held is default or held == default:
             continue
         shown = content(held)
         if shown not in ("", [], {}):
             plain[name] = shown
-    return plain if _kept(type(thing)) is not None else thing
+    return plain
 
 
 @cache
