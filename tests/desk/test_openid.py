@@ -253,6 +253,15 @@ def test_starts_that_come_to_nothing_are_throttled_and_those_that_succeed_are_no
     assert browser.get(f"{reverse('openid-back')}?code=a&state=b").status_code == 429
 
 
+def test_misses_of_no_name_elsewhere_do_not_shut_the_provider_out(provider, ana):
+    from subspark.store import people
+
+    for _ in range(10):
+        people.missed("", "192.0.2.1")
+    assert _through(webplants.client(), provider).status_code == 302
+    assert ana.identities.exists()
+
+
 @pytest.mark.usefixtures("ana")
 def test_pages_hold_to_the_policy_and_nothing_is_asked_before_somebody_asks(provider):
     page = webplants.client().get(reverse("sign-in"))

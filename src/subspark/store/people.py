@@ -31,6 +31,7 @@ __all__ = [
     "ROLES",
     "Access",
     "access",
+    "crowded",
     "first_keeper",
     "invite",
     "locked_out",
@@ -279,7 +280,14 @@ def locked_out(name: str, place: str) -> bool:
     recent = Attempt.objects.filter(at__gt=since)
     if recent.filter(name=name.lower()[:150]).count() >= _MOST_NAME:
         return True
-    return bool(recent.filter(place=place[:64]).count() >= _MOST_PLACE)
+    return crowded(place)
+
+
+def crowded(place: str) -> bool:
+    """Whether too many sign-ins have failed of late from that place, whatever the names."""
+    since = timezone.now() - _WINDOW
+    recent = Attempt.objects.filter(at__gt=since, place=place[:64])
+    return bool(recent.count() >= _MOST_PLACE)
 
 
 def missed(name: str, place: str) -> None:

@@ -82,7 +82,7 @@ def by_openid(request: HttpRequest) -> HttpResponse:
     if known is None:
         raise Http404
     place = _place(request)
-    if people.locked_out("", place):
+    if people.crowded(place):
         return _door(request, _MISSES, status=429)
     try:
         answer = openid.begin(request, known, request.build_absolute_uri(reverse("openid-back")))
@@ -113,7 +113,7 @@ def from_openid(request: HttpRequest) -> HttpResponse:
     known = openid.provider()
     if known is None:
         raise Http404
-    if people.locked_out("", _place(request)):
+    if people.crowded(_place(request)):
         return _door(request, _MISSES, status=429)
     after = request.session.get(_AFTER, "/")
     try:
