@@ -18,6 +18,8 @@ FLAGS = [
     *("--disable-background-networking", "--disable-component-update", "--disable-sync"),
 ]
 
+PATIENCE = 40_000  # ms: the first page of a process loads libraries, on a machine that is busy
+
 
 @pytest.fixture(scope="module")
 def chromium():
@@ -83,7 +85,7 @@ def seat(chromium, address):
         from subspark.store import people
 
         context = chromium.new_context(**{"viewport": {"width": 1280, "height": 900}, **how})
-        context.set_default_timeout(15_000)
+        context.set_default_timeout(PATIENCE)
         contexts.append(context)
         one = Seat(context.new_page(), address)
         one.page.on("console", lambda told: one.noted.append(f"{told.type}: {told.text}"))
@@ -110,4 +112,5 @@ def seat(chromium, address):
 def expecting(locator):
     from playwright.sync_api import expect
 
+    expect.set_options(timeout=PATIENCE)
     return expect(locator)
