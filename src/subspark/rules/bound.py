@@ -90,7 +90,7 @@ def verdicts(bound: Bound) -> npt.NDArray[np.uint8]:
     unsafe = np.greater(demand, limit)
     verdict = unsafe.view(np.uint8) + UNPROVEN
     verdict -= safe.view(np.uint8)
-    verdict[np.broadcast_to(np.isneginf(demand), verdict.shape)] = _NOT_ASKED
+    np.copyto(verdict, _NOT_ASKED, where=np.equal(demand, -np.inf))
     return verdict
 
 

@@ -18,6 +18,8 @@ from subspark.store.models import ChangeRow, EntryRow, PlantRow
 __all__ = ["changed", "held", "whole"]
 
 _KEPT = 8  # ledgers kept in memory
+_MANY = 1000
+"""Records that come at once and stay: the collector of garbage need not look through them."""
 
 
 class _Slot:
@@ -81,6 +83,8 @@ def changed(
             else:
                 ledger.put(key, record, place)
         ledger.revision, slot.chain = now.revision, now.chain
+    if len(records) > _MANY:
+        gc.freeze()
 
 
 def _caught_up(plant: int, slot: _Slot, revision: int, chain: str) -> Ledger:
