@@ -154,3 +154,25 @@ def test_what_a_server_left_unjudged_is_asked_for_when_it_starts_again(work, mon
     while work.run_one(("judge",)):
         pass
     assert not VerdictRow.objects.filter(plant=plant, stale=True).exists()
+
+
+def test_another_version_of_the_program_judges_everything_again(work, monkeypatch):
+    from subspark.desk import tasks
+    from subspark.store import judging
+    from subspark.store.models import JobRow, PlantRow, VerdictRow
+
+    tasks.begin()
+    plant = webplants.stored()
+    rows = VerdictRow.objects.filter(plant=plant)
+    before = list(rows.order_by("tag").values_list("tag", "verdict", "works", "utilisation"))
+    tasks.resume()
+    assert not rows.filter(stale=True).exists()
+    monkeypatch.setattr(judging, "_version", lambda: "99.0")
+    tasks.resume()
+    assert rows.count() == rows.filter(stale=True, verdict=2, works="").count()
+    assert JobRow.objects.filter(plant=plant, sort="judge").count() == 1
+    while work.run_one(("judge",)):
+        pass
+    after = list(rows.order_by("tag").values_list("tag", "verdict", "works", "utilisation"))
+    assert after == before
+    assert "99.0" in PlantRow.objects.get(pk=plant.pk).judged_by

@@ -21,7 +21,7 @@ from subspark.exchange.index import Index, Layout, read_index
 from subspark.exchange.workbook_open import Rows, open_workbook
 from subspark.exchange.workbook_part import clean_part
 from subspark.model import Plant
-from subspark.store import choosing, jobs, plants, register
+from subspark.store import choosing, jobs, plants, register, verdicts
 from subspark.store.kinds import KINDS
 from subspark.store.models import JobRow, Membership, PlantRow, VerdictRow
 
@@ -255,7 +255,12 @@ def _taken(job: jobs.Job, whole: Plant) -> int:
 
 
 def resume() -> None:
-    """Ask for what still waits to be judged: a server that ended may have left some."""
+    """Ask for what waits to be judged.
+
+    That is what a server left that ended, and everything where the program is another version
+    than judged last, or the ignition table another.
+    """
+    verdicts.renew()
     waiting = VerdictRow.objects.filter(stale=True).values("plant")
     asked = JobRow.objects.filter(sort="judge", state__in=("waiting", "running")).values("plant")
     for row in PlantRow.objects.filter(pk__in=waiting).exclude(pk__in=asked):

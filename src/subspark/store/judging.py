@@ -6,6 +6,8 @@ import json
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
+from importlib.metadata import PackageNotFoundError, version
 from types import MappingProxyType
 
 from subspark.assess import Assessment, Need, assess
@@ -16,7 +18,7 @@ from subspark.model import Circuit, Plant
 from subspark.physics.ignition import Curves
 from subspark.rules import Verdict
 
-__all__ = ["Row", "curves", "judge", "needs_of_text", "rows"]
+__all__ = ["Row", "curves", "judge", "judged_by", "needs_of_text", "rows"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +43,19 @@ class Row:
 def curves() -> Curves:
     """The ignition table in use on this machine."""
     return curves_in_use()
+
+
+def judged_by() -> str:
+    """The version of the program and the ignition table by which circuits are judged now."""
+    return f"{_version()} {curves().digest}"
+
+
+@cache
+def _version() -> str:
+    try:
+        return version("subspark")
+    except PackageNotFoundError:  # run from its files, without having been installed
+        return ""
 
 
 def judge(part: Plant, tags: Iterable[str]) -> Assessment:

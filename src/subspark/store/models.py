@@ -85,13 +85,18 @@ class Identity(models.Model):
 
 
 class PlantRow(models.Model):
-    """A plant: its name for addresses, how often it has changed, and the head of its chain."""
+    """A plant: its name for addresses, how often it has changed, and the head of its chain.
+
+    ``judged_by`` says by which version of the program and which ignition table its register was
+    judged last.
+    """
 
     slug = models.SlugField(max_length=60, unique=True)
     name = models.CharField(max_length=300)
     code = models.CharField(max_length=40)
     revision = models.PositiveBigIntegerField(default=0)
     chain = models.CharField(max_length=64, blank=True)
+    judged_by = models.CharField(max_length=120, blank=True)
     created = models.DateTimeField(auto_now_add=True)
 
     def __str__(self) -> str:

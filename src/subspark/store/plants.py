@@ -19,7 +19,7 @@ from django.utils.text import slugify
 from subspark.errors import SubsparkError, UsageError
 from subspark.model import Plant, Record
 from subspark.rules import code
-from subspark.store import verdicts
+from subspark.store import judging, verdicts
 from subspark.store.holding import changed, held, whole
 from subspark.store.kinds import (
     HEAD,
@@ -118,7 +118,10 @@ def create(plant: Plant, why: str, person: Person | None, by: str = "") -> Plant
     code(plant.code)
     with transaction.atomic():
         row = PlantRow.objects.create(
-            slug=_free_slug(plant.name), name=plant.name[:300], code=plant.code
+            slug=_free_slug(plant.name),
+            name=plant.name[:300],
+            code=plant.code,
+            judged_by=judging.judged_by(),
         )
         edits = [Edit(HEAD_KEY, Head(name=plant.name, code=plant.code), 0)]
         edits += [

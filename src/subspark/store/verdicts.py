@@ -18,7 +18,7 @@ from subspark.store import judging
 from subspark.store.holding import held
 from subspark.store.models import EntryRow, PlantRow, VerdictRow
 
-__all__ = ["BLOCK", "Kept", "Report", "kept", "mark", "rejudge", "write"]
+__all__ = ["BLOCK", "Kept", "Report", "kept", "mark", "rejudge", "renew", "write"]
 
 BLOCK = 1000
 """Circuits judged again at once: between two blocks others may write."""
@@ -192,6 +192,21 @@ def mark(plant: int, part: Plant, tags: set[str], anew: set[str]) -> None:
             if one.tag in fresh
         },
     )
+
+
+def renew() -> None:
+    """Leave the circuits of each plant unproven that was judged by other rules or another table.
+
+    A new version of the program may judge otherwise, and so may another ignition table: what
+    they have not judged is not passed on as theirs.
+    """
+    now = judging.judged_by()
+    for plant in PlantRow.objects.exclude(judged_by=now).values_list("pk", flat=True):
+        with transaction.atomic():
+            row = PlantRow.objects.select_for_update().get(pk=plant)
+            VerdictRow.objects.filter(plant=row).update(**_UNPROVEN, works="")
+            row.judged_by = now
+            row.save(update_fields=["judged_by"])
 
 
 def rejudge(
