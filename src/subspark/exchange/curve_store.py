@@ -15,7 +15,7 @@ from subspark.errors import InputError
 from subspark.exchange.saving import save
 from subspark.physics.ignition import Curves, load_curves, standard_curves
 
-__all__ = ["curves_in_use", "forget_curves", "keep_curves", "own_curves"]
+__all__ = ["curves_in_use", "forget_curves", "keep_curves", "kept_state", "own_curves"]
 
 _FACTORS = (1.5, 1.0)
 
@@ -77,6 +77,18 @@ def own_curves() -> Curves | None:
             f"{table}: was changed since it was loaded; load it again, or 'subspark curves reset'"
         )
     return found
+
+
+def kept_state() -> tuple[int, ...]:
+    """What tells whether the kept table was changed: file, time and size; empty where none is."""
+    found: list[int] = []
+    for path in _files():
+        try:
+            told = path.stat()
+        except OSError:
+            return ()
+        found += [told.st_ino, told.st_mtime_ns, told.st_size]
+    return tuple(found)
 
 
 def forget_curves() -> bool:

@@ -13,7 +13,7 @@ from types import MappingProxyType
 from subspark.assess import Assessment, Need, assess
 from subspark.assess.function import FunctionAssessment
 from subspark.assess.function.findings import word
-from subspark.exchange.curve_store import curves_in_use
+from subspark.exchange.curve_store import curves_in_use, kept_state
 from subspark.model import Circuit, Plant
 from subspark.physics.ignition import Curves
 from subspark.rules import Verdict
@@ -41,8 +41,20 @@ class Row:
 
 
 def curves() -> Curves:
-    """The ignition table in use on this machine."""
-    return curves_in_use()
+    """The ignition table in use on this machine; read and checked again where it was changed."""
+    state = kept_state()
+    if not state:
+        return curves_in_use()
+    known = _READ.get(state)
+    if known is None:
+        known = curves_in_use()
+        _READ.clear()
+        _READ[state] = known
+    return known
+
+
+_READ: dict[tuple[int, ...], Curves] = {}
+"""The table that was read last, by what tells that it was changed since."""
 
 
 def judged_by() -> str:
