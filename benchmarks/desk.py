@@ -13,8 +13,12 @@ counted. Two bare views stand beside, on the same path with the same durability:
 A change is compared with both, one after the other in each round, so that a busy machine slows
 all of them alike. What is told is the ratio of the medians, by the clock and of the time of the
 processor: the latter does not wait for the disk, and where other programs run it is the one to
-believe. The circuits of the plant are those
-of the demo, copy after copy, each copy with lengths of its own: no two circuits are equal.
+believe.
+
+The circuits of the plant are those of the demo, copy after copy, each copy with lengths of its
+own: no two circuits are equal. A certificate that thousands of them lean on is withdrawn and put
+in force again by the form of its page, and a worker like that of ``subspark serve`` renews the
+verdicts. ``--postgres`` starts a PostgreSQL of its own; ``--database`` names an empty one.
 """
 
 from __future__ import annotations
