@@ -9,6 +9,7 @@ from importlib import resources
 from pathlib import Path
 
 import pikepdf
+import pypdf
 import pytest
 
 from subspark.errors import UsageError
@@ -259,3 +260,7 @@ def test_a_kept_file_still_reproduces(file):
     found = reproduce(file)
     assert found.outcome is Outcome.IDENTICAL, found.notes
     assert found.figures > 60
+    (attached,) = pypdf.PdfReader(file).attachments[NAME]
+    whole = json.loads(attached)
+    # where the typesetter, the font and the frozen templates are those of then, so is every byte
+    assert found.by_bytes or whole["printed"] != module.look(whole["version"])
