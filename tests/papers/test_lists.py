@@ -218,3 +218,10 @@ def test_a_label_is_short(told):
     texts = dict(zip(column(told["labels"], "tag"), column(told["labels"], "text"), strict=True))
     assert texts["W-221"] == "W-221: intrinsically safe, 20 circuits"
     assert texts["C-AT-2001"] == "C-AT-2001: intrinsically safe, AT-2001"
+
+
+def test_a_north_american_plant_has_its_own_words(alder_creek):
+    made = {one.key: one for one in lists(alder_creek)}
+    assert set(column(made["cables"], "class")) == {"IS"}
+    assert all(length.endswith(" ft") for length in column(made["cables"], "length"))
+    assert {"18 AWG", "16 AWG"} <= set(column(made["cables"], "section"))

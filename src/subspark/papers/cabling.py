@@ -102,14 +102,15 @@ def _built(run: Run, words: Words) -> str:
     return words(named[run.as_built])
 
 
-def _class(kind: CableType, words: Words) -> str:
-    if not kind.multicore:
-        return words("cabling.ex_i")
-    return words("cabling.ex_i_of_type", kind.multicore)
+def _class(kind: CableType, words: Words, *, american: bool) -> str:
+    """What the cable serves, in the words of the code: Ex i, or intrinsically safe."""
+    name = words("cabling.intrinsically_safe" if american else "cabling.ex_i")
+    return words("cabling.of_type", name, kind.multicore) if kind.multicore else name
 
 
 def cables(assessment: Assessment, _: Sequence[Brief], words: Words) -> Schedule:
     """Every cable on one line, with a blank for its insulation test."""
+    american = assessment.context.code.feet
     rows: list[tuple[Cell, ...]] = []
     for one in _laid(assessment.plant, words):
         kind, run = one.kind, one.run
@@ -118,7 +119,7 @@ def cables(assessment: Assessment, _: Sequence[Brief], words: Words) -> Schedule
                 _label(one), kind.name, run.start, run.end, one.area, _cores(kind, words),
                 _text(kind.section, kind.gauge), one.length, _built(run, words),
                 _text(kind.C, kind.C_core), _text(kind.L), _text(kind.L_R), _screen(one),
-                _class(kind, words), None, ", ".join(one.tags),
+                _class(kind, words, american=american), None, ", ".join(one.tags),
             )
         )  # fmt: skip
     return Schedule("cables", _CABLES, tuple(rows))

@@ -20,16 +20,16 @@ from subspark.papers.texts import Words
 __all__ = ["cores"]
 
 _CORES = (
-    Column("number", 26, "tag"),
-    Column("circuit", 24, "tag"),
-    Column("from", 24, "tag"),
-    Column("from_terminals", 20),
-    Column("to", 24, "tag"),
-    Column("to_terminals", 20),
-    Column("pair", 12, "number"),
-    Column("marks", 44),
-    Column("colours", 24),
-    Column("found", 24, "blank"),
+    Column("number", 24, "tag"),
+    Column("circuit", 22, "tag"),
+    Column("from", 22, "tag"),
+    Column("from_terminals", 18),
+    Column("to", 22, "tag"),
+    Column("to_terminals", 18),
+    Column("pair", 10, "number"),
+    Column("marks", 42),
+    Column("colours", 22),
+    Column("found", 22, "blank"),
     Column("by_what", 0),
 )
 

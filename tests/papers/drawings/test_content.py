@@ -21,7 +21,7 @@ from subspark.papers.drawings import (
 )
 from subspark.papers.drawings.facts import facts_of
 from subspark.papers.drawings.notes import notes_of, rounded_down
-from subspark.papers.drawings.shapes import EX_I, PENS
+from subspark.papers.drawings.shapes import EX_I, PENS, Text, flat
 from subspark.papers.drawings.tree import tree_of
 from subspark.quantity import CAPACITANCE, LENGTH, read
 from subspark.rules import Verdict
@@ -211,8 +211,11 @@ def test_the_earth_bar_has_the_barriers_of_the_cabinet_and_no_isolator(station):
     assert set(titled) == barriers
     assert "2 x 2.5 mm2" in words  # declared of MC-3 in the demo
     assert "0.6 ohm" in words
-    none = words_of(cabinet_earth_drawing(station, "MC-2"))
-    assert "No source of this cabinet needs the Ex i earth bar." in none
+    unused = cabinet_earth_drawing(station, "MC-2")
+    assert "No source of this cabinet needs the Ex i earth bar." in words_of(unused)
+    # what is not stated of a bar that nothing needs is no open point
+    pens = [one.kind for one in flat(unused.sheets[0].shapes) if isinstance(one, Text)]
+    assert "open text" not in pens
 
 
 def test_a_terminal_plan_gives_every_terminal_to_one_core(station):

@@ -54,8 +54,11 @@ def _first_use(assessment: Assessment, cabinet: str) -> SourceUse:
     )
 
 
-def _connection(assessment: Assessment, cabinet: str) -> list[Phrase]:
-    """Words on the way from the bar to earth, with blanks for what is measured."""
+def _connection(assessment: Assessment, cabinet: str, *, needed: bool) -> list[Phrase]:
+    """Words on the way from the bar to earth, with blanks for what is measured.
+
+    What is not stated is open only where a source needs the bar.
+    """
     use = _first_use(assessment, cabinet)
     declared = assessment.context.declared
     names = {"cabinet": cabinet, "area": use.place}
@@ -67,7 +70,7 @@ def _connection(assessment: Assessment, cabinet: str) -> list[Phrase]:
         (ohms, "earth resistance", "resistance unknown"),
     ):
         if found is None:
-            out.append(Phrase(say(blank), "open text", bold=True))
+            out.append(Phrase(say(blank), "open text" if needed else "quiet", bold=needed))
             continue
         out.append(Phrase(say(told, what=found.value), bold=True))
         out.append(Phrase(str(found.evidence), "quiet"))
@@ -175,7 +178,8 @@ def earth_sheets(
         fields=fields,
     )
     room, style = body_room(size, heading), style_for(size)
-    bar = _Bar(room.width, style, _connection(assessment, cabinet))
+    needed = any(one.isolation != "galvanic" for one in items)
+    bar = _Bar(room.width, style, _connection(assessment, cabinet, needed=needed))
     rest = _rest(items, room.width - bar.text, style)
     bodies: list[Body] = []
     left = [one for one in items if one.isolation != "galvanic"]
