@@ -146,8 +146,10 @@ def _printed(engineer, plant, given):
 def test_papers_of_some_circuits_by_tag_and_by_filter(plant, engineer):
     pytest.importorskip("typst", reason="the parts of the papers are not installed")
     kinds = {"sort": ["dossiers", "inspection", "drawings"], "format": ["pdf", "dxf", "svg"]}
+    kinds["sheet"] = ["pdf", "xlsx"]
     whole, _ = _printed(engineer, plant, {**kinds, "tag": ["AT-4091", "PT-1101"]})
     names = whole.namelist()
+    assert {"inspection/AT-4091.xlsx", "inspection/PT-1101.xlsx"} <= set(names)
     assert {"dossiers/AT-4091.pdf", "dossiers/PT-1101.pdf"} <= set(names)
     assert {"inspection/AT-4091.pdf", "inspection/PT-1101.pdf"} <= set(names)
     for ending in ("pdf", "dxf", "svg"):

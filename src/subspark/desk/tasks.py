@@ -368,6 +368,7 @@ def papers(job: jobs.Job) -> dict[str, Any]:
             tags,
             kinds=given["kinds"],
             drawings=given.get("drawings") or ("pdf",),
+            inspection=given.get("inspection") or ("pdf",),
             signing=Signing(signatures, given.get("reason", "")),
             equivalents=bool(given.get("equivalents")),
             paper=given["paper"],

@@ -31,12 +31,14 @@ SORTS = {
     ),
     "inspection": (
         "Inspection sheets",
-        "what is expected beside blanks for what is found; visual, close and detailed on one",
+        "what is expected beside blanks for what is found, to be filled in by hand or on a screen",
     ),
     "drawings": ("Drawings", "of circuits, cables, cabinets and boxes"),
     "lists": ("Lists", "registers and schedules, as PDF and one workbook; always the whole plant"),
 }
 FORMATS = ("pdf", "dxf", "svg")
+SHEETS = ("pdf", "xlsx")
+"""How inspection sheets are written."""
 SIGNERS = {"designer": ("change", "check"), "checker": ("check",), "approver": ("approve",)}
 """Who signs, and what one of must be permitted to whoever enters the name."""
 
@@ -96,6 +98,7 @@ def page(request: HttpRequest, access: Access) -> HttpResponse:
         ],
         "sorts": SORTS,
         "formats": FORMATS,
+        "sheets": SHEETS,
         "signers": [who for who, rights in SIGNERS.items() if any(map(access.may, rights))],
         "today": datetime.now(tz=UTC).date().isoformat(),
         "available": available(),
@@ -132,12 +135,14 @@ def start(request: HttpRequest, access: Access) -> HttpResponse:
     formats = [one for one in request.POST.getlist("format") if one in FORMATS]
     if "drawings" in sorts and not formats:
         raise UsageError("drawings were chosen, and no format of them; wanted PDF, DXF or SVG")
+    sheets = [one for one in request.POST.getlist("sheet") if one in SHEETS]
     scope = _scope(access, request.POST)
     if not scope["count"]:
         raise UsageError("there is no circuit to print papers of")
     given = {
         "kinds": sorts,
         "drawings": formats or ["pdf"],
+        "inspection": sheets or ["pdf"],
         "equivalents": request.POST.get("equivalents") == "yes",
         "paper": "letter" if request.POST.get("paper") == "letter" else "a4",
         "signatures": _signatures(request, access),
