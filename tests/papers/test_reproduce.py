@@ -108,6 +108,22 @@ def test_figures_forged_with_everything_that_hangs_on_them_are_different(printed
     assert "rule capacitance: demand: 47.1 nF printed, 57.1 nF worked out" in found.notes
 
 
+def test_a_forged_step_of_what_function_leaves_is_different(printed, check):
+    """Figures of function count as those of safety do."""
+
+    def forge(whole):
+        step = next(one for one in whole["figures"] if one["name"].endswith("run W-PT-312: leaves"))
+        assert step["text"] == "16.25 V"
+        step["text"], step["value"] = "19.25 V", 19.25
+        for block in whole["sheet"]["function"]["blocks"]:
+            for one in block.get("steps", ()):
+                one["left"] = one["left"].replace("16.25", "19.25")
+
+    found = check(print_dossier(*altered(printed("PT-312")[0], forge)))
+    assert found.outcome is Outcome.DIFFERENT
+    assert any("19.25 V printed, 16.25 V worked out" in note for note in found.notes)
+
+
 def test_words_forged_beside_true_figures_are_different(printed, check):
     def forge(whole):
         whole["sheet"]["facts"][0][1] = "a place of no danger"

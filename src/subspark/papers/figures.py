@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from typing import Any
 
 from subspark.assess import Assessment
 from subspark.assess.findings import Finding
+from subspark.assess.function.cases import Staircase
 from subspark.assess.words import percent
+from subspark.assess.working_function import stairs
 from subspark.papers.parameters import parameters
 from subspark.papers.texts import words
 from subspark.rules import Verdict
@@ -42,11 +45,34 @@ def _of_safety(finding: Finding) -> Iterator[Figure]:
 def _of_function(finding: Finding) -> Iterator[Figure]:
     works = finding.works
     yield _figure("function: verdict", works.word.capitalize())
+    yield _figure("function: sentence", works.sentence, works.utilisation)
     for name, one in works.rules.items():
         if one.verdict is not Verdict.NOT_ASKED:
             yield _figure(f"function {name}: verdict", one.word)
             yield _figure(f"function {name}: demand", one.demand_text, one.demand)
             yield _figure(f"function {name}: limit", one.limit_text, one.limit)
+            if one.utilisation is not None:
+                yield _figure(f"function {name}: used", percent(one.utilisation), one.utilisation)
+    if works.staircase is not None and works.staircase.steps:
+        yield from _of_stairs(works.staircase)
+
+
+def _of_stairs(told: Staircase) -> Iterator[Figure]:
+    """What each step takes and leaves, and what is needed."""
+    shown = stairs(told)
+    for number, (step, said) in enumerate(zip(told.steps, shown.steps, strict=True), 1):
+        for what, text, value in (
+            ("takes", said.change, step.change),
+            ("leaves", said.left, step.left),
+        ):
+            if text:
+                yield _figure(f"function, step {number} {step.label}: {what}", text, _known(value))
+    if shown.needed:
+        yield _figure("function, steps: needed", shown.needed, _known(told.needed))
+
+
+def _known(value: float) -> float | None:
+    return None if math.isnan(value) else value
 
 
 def _of_parts(assessment: Assessment, tag: str, language: str) -> Iterator[Figure]:
@@ -74,8 +100,8 @@ def figures(assessment: Assessment, finding: Finding, language: str = "en") -> l
     Returns
     -------
     list of dict
-        Verdicts, both sides of every rule with what is used, cases, function, and the parameters
-        of every part.
+        Verdicts, both sides of every rule with what is used, cases, function with the steps of
+        its budget, and the parameters of every part.
     """
     return [
         *_of_safety(finding),
