@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 from random import Random
 
 import pytest
 
+from small import BASE, plant
 from subspark.choose.around import clusters, joined
 from subspark.choose.change import Change, apply, edit, place_of, read_change, value_at
 from subspark.choose.whatif import touched, what_if
@@ -172,3 +174,19 @@ def test_an_empty_plant_has_no_places() -> None:
     with pytest.raises(UsageError) as told:
         value_at(Plant(), ("circuits", "X"))
     assert str(told.value) == "circuits: 'X' is not there; wanted nothing: the list is empty"
+
+
+def test_an_area_that_only_a_declaration_names_touches_those_whose_sources_stand_there() -> None:
+    """The sources stand in Z2 by a declaration for the plant; 70 °C is too warm for them."""
+    base = plant(BASE)
+    facts = tuple(
+        dataclasses.replace(one, value="Z2") if one.fact == "source place" else one
+        for one in base.declarations
+        if one.fact != "cabinet ambient"
+    )
+    area = dataclasses.replace(base.areas[1], tag="Z2")
+    whole = dataclasses.replace(base, areas=(*base.areas, area), declarations=facts)
+    hotter = [edit(whole, place_of("areas / Z2 / ambient"), "-20 to 70 °C")]
+    quick, slow = what_if(whole, hotter), what_if(whole, hotter, all_=True)
+    assert slow.differences
+    assert quick.differences == slow.differences

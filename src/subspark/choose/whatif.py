@@ -130,11 +130,16 @@ def touched(before: Plant, after: Plant) -> list[str]:
     """Tags of the circuits of both plants that a change can bear on, in the order of the plant.
 
     Circuits that share a cable, a junction box or a device with one that is touched are touched
-    too, however many steps away. A change of the code or of a declaration touches all.
+    too, however many steps away. A change of the code, of a declaration, or of an area that a
+    declaration names as the place of sources touches all.
     """
     if any(getattr(before, name) != getattr(after, name) for name in _WHOLE):
         return [one.tag for one in after.circuits]
     changed = {field: _changed(before, after, field) for field in _CATALOGUE}
+    if any(
+        one.fact == "source place" and one.value in changed["areas"] for one in after.declarations
+    ):
+        return [one.tag for one in after.circuits]
     own = _changed(before, after, "circuits")
     found = set(own)
     for plant in (before, after):
