@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import io
 import json
 import re
@@ -100,6 +101,33 @@ def test_the_fewest_types_are_looked_for_in_the_background_and_applied(plant, en
     assert plants.verify(plant.pk) == []
     text = engineer.get(answer["Location"]).text
     assert "no longer fits" in text
+
+
+def test_the_fewest_cable_types_are_looked_for_and_applied():
+    """A twin of a type that may not be taken stands in for it."""
+    from subspark.store import plants
+    from subspark.store.holding import whole
+
+    small = webplants.small()
+    twin = next(one for one in small.cables if one.name == "FC 2x1.5")
+    twin = dataclasses.replace(twin, name="GC 2x1.5")
+    plant = webplants.stored(dataclasses.replace(small, cables=(*small.cables, twin)))
+    engineer = webplants.client(webplants.person(plant, "engineer"))
+    given = {"seconds": "5", "of": "cables", "forbidden": "FC 2x1.5"}
+    answer = engineer.post(reverse("choose-start", args=[plant.slug]), given)
+    _work()
+    text = unescape(engineer.get(answer["Location"]).text)
+    assert "Fewest cable types" in text
+    assert "instead of" in text
+    assert "m to lay" in text
+    assert reverse("record", args=[plant.slug, "cables", "GC 2x1.5"]) in text
+    found = engineer.post(f"{answer['Location']}/apply", {"why": "another cable"})
+    assert found.status_code == 302, unescape(found.text)
+    plant.refresh_from_db()
+    assert plant.revision == 2
+    assert plants.verify(plant.pk) == []
+    laid = {run.cable for one in whole(plant.pk).circuits for run in one.runs}
+    assert "GC 2x1.5" in laid
 
 
 @pytest.mark.parametrize(("name", "text"), [("seconds", "9999"), ("margin", "x"), ("spare", "nan")])

@@ -288,6 +288,7 @@ def fewest(job: jobs.Job) -> dict[str, Any]:
         spare=given["spare"],
         time_limit=given["time_limit"],
         forbidden=tuple(given["forbidden"]),
+        of=given.get("of", "sources"),
     )
     limit = max(1, round(given["time_limit"]))
 
@@ -307,6 +308,8 @@ def fewest(job: jobs.Job) -> dict[str, Any]:
     return {
         "types_before": found.types_before,
         "types_after": found.types_after,
+        "unserved_types": found.types_unserved,
+        "lost": max(0, len(found.result.unserved) - len(found.first.unserved)),
         "proved": found.types_proved if ask.order == "types" else found.proved,
         "status": found.result.status,
         "kept": len(found.result.chosen),

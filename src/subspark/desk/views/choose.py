@@ -85,12 +85,14 @@ def start(request: HttpRequest, access: Access) -> HttpResponse:
         "margin": _number(request, "margin", 100.0, 1.0, 100.0) / 100,
         "spare": _number(request, "spare", 0.0, 0.0, 100.0) / 100,
         "time_limit": _number(request, "seconds", 20.0, 1.0, _LONGEST),
+        "of": "cables" if request.POST.get("of") == "cables" else "sources",
         "order": "cost" if request.POST.get("order") == "cost" else "types",
         "forbidden": [
             name.strip() for name in request.POST.get("forbidden", "").split(";") if name.strip()
         ],
     }
-    job = jobs.ask("fewest", "Choosing the fewest types", access.plant, request.user, given)
+    what = "cable types" if given["of"] == "cables" else "types"
+    job = jobs.ask("fewest", f"Choosing the fewest {what}", access.plant, request.user, given)
     return redirect("choose-seen", slug=access.plant.slug, number=job.pk)
 
 
@@ -124,7 +126,17 @@ def proposal(request: HttpRequest, access: Access, number: int) -> HttpResponse:
             choosing.edits_of(access.plant.pk, result["change"])
         except SubsparkError:
             stands = False
-    given = {"job": job, "result": result, "stands": stands, "asked": json.loads(job.given)}
+    asked = json.loads(job.given)
+    cables = asked.get("of") == "cables"
+    given = {
+        "job": job,
+        "result": result,
+        "stands": stands,
+        "asked": asked,
+        "cables": cables,
+        "kind": "cables" if cables else "sources",
+        "lost": "run" if cables else "circuit",
+    }
     return render(request, "desk/proposal.html", given)
 
 
