@@ -134,7 +134,6 @@ def proposal(request: HttpRequest, access: Access, number: int) -> HttpResponse:
         "stands": stands,
         "asked": asked,
         "cables": cables,
-        "kind": "cables" if cables else "sources",
         "lost": "run" if cables else "circuit",
     }
     return render(request, "desk/proposal.html", given)
