@@ -182,6 +182,15 @@ def any_of(draw: st.DrawFn, record: type[Record], **given: Any) -> Any:
     return record(**taken)
 
 
+COLOURED: tuple[dict[str, Any], ...] = (
+    {"colours": ()},
+    {"colours": ("GNYE",), "cores": None},
+    {"colours": ("BU", "BK"), "cores": 2, "pairs": None},
+    {"colours": ("BU", "BK", "WH", "RD"), "cores": 2, "pairs": 2},
+)
+"""Colours of cores, as many as there are; what is no colour is refused elsewhere."""
+
+
 def several(draw: st.DrawFn, record: type[Record], most: int = 2, **given: Any) -> tuple[Any, ...]:
     return tuple(any_of(draw, record, **given) for _ in range(draw(st.integers(0, most))))
 
@@ -321,7 +330,10 @@ def plants(draw: st.DrawFn) -> Plant:
             sources=sources,
             apparatus=apparatus,
             simple=simple,
-            cables=tuple(any_of(draw, CableType, name=name) for name in cables),
+            cables=tuple(
+                any_of(draw, CableType, name=name, **draw(st.sampled_from(COLOURED)))
+                for name in cables
+            ),
             junctions=tuple(
                 any_of(draw, Junction, tag=tag, area=draw(st.sampled_from(["", *areas])))
                 for tag in draw(names(0, 2))

@@ -104,6 +104,14 @@ def test_nobody_fills_the_queue(work):
         work.ask("unknown", "", None, None, {})
 
 
+def test_what_the_desk_asks_of_itself_is_neither_bounded_nor_counted(work):
+    """After an update each plant waits to be judged, however many there are."""
+    work.register("count", lambda _job: {})
+    for _ in range(60):
+        work.ask("count", "Counting", None, None, {})
+    assert work.ask("count", "Counting", None, webplants.person(), {}).state == "waiting"
+
+
 def test_a_worker_for_what_is_short_passes_over_what_is_long(work):
     work.register("long", lambda _job: {})
     work.register("short", lambda _job: {})

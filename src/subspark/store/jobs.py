@@ -81,6 +81,8 @@ def ask(
 ) -> JobRow:
     """Put a job in the queue.
 
+    What the desk asks of itself, by nobody, is one job a plant: it is neither bounded nor counted.
+
     Raises
     ------
     UsageError
@@ -88,10 +90,11 @@ def ask(
     """
     if sort not in _WORK:
         raise UsageError(f"{sort!r} is no work that the desk does")
-    waiting = JobRow.objects.filter(state__in=("waiting", "running"))
-    own = waiting.filter(person=person).count() if person is not None else 0
-    if waiting.count() >= _MOST_WAITING or own >= _MOST_OF_ONE:
-        raise UsageError("too much work is waiting already; wait until some of it has ended")
+    if person is not None:
+        waiting = JobRow.objects.filter(state__in=("waiting", "running"), person__isnull=False)
+        own = waiting.filter(person=person).count()
+        if waiting.count() >= _MOST_WAITING or own >= _MOST_OF_ONE:
+            raise UsageError("too much work is waiting already; wait until some of it has ended")
     row = JobRow.objects.create(
         sort=sort, title=title[:200], plant=plant, person=person, given=json.dumps(given)
     )
