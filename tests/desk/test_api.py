@@ -8,6 +8,7 @@ import pytest
 
 import webplants
 from subspark.assess import assess
+from subspark.choose.fits import fits
 
 
 @pytest.fixture
@@ -78,6 +79,36 @@ def test_trying_saves_nothing_and_a_change_is_saved_once(plant, engineer):
     told = answer.json()["error"]
     assert told["version"] == 2
     assert told["theirs"]["runs"][0]["length"] == "40 m"
+
+
+def test_what_fits_and_mends_is_that_of_the_library(plant, engineer):
+    found = engineer.get("fits", tag="AT-4091").json()
+    best = fits(webplants.small(), "AT-4091")
+    assert [one["source"] for one in found] == [
+        one.candidate.kind.name for one in best[: len(found)]
+    ]
+    assert found[0]["serves"]
+    assert all(one["reason"] for one in found if not one["serves"])
+    mended = engineer.get("repairs", tag="AT-4091").json()
+    assert mended[0]["sort"] == "shorten"
+    assert mended[0]["change"]["edits"]
+    for address in ("fits", "repairs"):
+        assert engineer.get(address, tag="NOT-THERE").status_code == 404
+    plant.refresh_from_db()
+    assert plant.revision == 1
+
+
+def test_an_inspection_is_kept_by_who_may_inspect(plant, engineer):
+    given = {"tag": "AT-4091", "day": "2026-03-01", "grade": "close", "found": "faults"}
+    answer = engineer.post("inspection", given)
+    assert answer.status_code == 422
+    assert "the remark wants to say which" in answer.json()["error"]["message"]
+    kept = engineer.post("inspection", {**given, "remark": "gland loose"})
+    assert kept.status_code == 200, kept.text
+    assert engineer.get("inspections", tag="AT-4091").json() == [kept.json()]
+    assert engineer.get("inspections", tag="PT-1101").json() == []
+    assert engineer.post("inspection", {**given, "tag": "NOT-THERE"}).status_code == 404
+    assert Program(plant, "reader").post("inspection", given).status_code == 403
 
 
 def test_the_whole_plant_goes_out_as_a_document(engineer):
@@ -191,4 +222,4 @@ def test_requests_made_up_from_the_schema_find_no_error_of_ours(plant):
             case.validate_response(answer, checks=wanted)
 
         look()
-    assert described == 10
+    assert described == 14

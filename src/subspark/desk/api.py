@@ -17,9 +17,9 @@ from pydantic import ConfigDict, Field
 from subspark import __version__
 from subspark.errors import PlantError, SubsparkError, UsageError
 from subspark.exchange import write_json
-from subspark.store import people, plants, register, trying
+from subspark.store import choosing, inspecting, people, plants, register, trying
 from subspark.store.kinds import HEAD, KINDS, Key, plain_of, read_content, text_of
-from subspark.store.models import ChangeRow, EntryRow, VerdictRow
+from subspark.store.models import ChangeRow, EntryRow, Inspection, VerdictRow
 from subspark.store.people import Access, access
 from subspark.store.plants import Edit
 
@@ -135,6 +135,17 @@ class ChangeIn(Schema):
     edits: Annotated[list[EditIn], Field(min_length=1, max_length=1000)]
 
 
+class InspectionIn(Schema):
+    """What was found on site; lengths that were measured are saved by ``change``."""
+
+    model_config = ConfigDict(extra="forbid")
+    tag: Annotated[str, Field(min_length=1, max_length=300)]
+    day: Annotated[str, Field(max_length=10)]
+    grade: Annotated[str, Field(max_length=12)]
+    found: Annotated[str, Field(max_length=12)]
+    remark: Annotated[str, Field(max_length=1000)] = ""
+
+
 class TryIn(Schema):
     """Records as they would be, and the circuits whose findings are wanted."""
 
@@ -189,6 +200,42 @@ class NeedOut(Schema):
     settles: int
     alone: int
     touches: int
+
+
+class FitOut(Schema):
+    """A source of the catalogue for a circuit; ``reason`` is why it does not serve."""
+
+    source: str
+    outputs: str
+    serves: bool
+    verdict: str
+    used: float | None
+    works: str
+    price: float | None
+    stock: float | None
+    present: bool
+    reason: str
+
+
+class RepairOut(Schema):
+    """A change that mends a circuit, as ``subspark apply`` and the desk take it."""
+
+    sort: str
+    says: str
+    worse: list[str]
+    change: dict[str, Any] | None
+
+
+class InspectionOut(Schema):
+    """An inspection of a circuit on site."""
+
+    tag: str
+    day: str
+    grade: str
+    found: str
+    remark: str
+    by: str
+    revision: int
 
 
 # --- errors --------------------------------------------------------------------------------------
@@ -355,6 +402,62 @@ def record(request: HttpRequest, kind: _Text, name: _Text) -> dict[str, Any]:
     }
 
 
+@api.get("/fits", response={200: list[FitOut], **_ERRORS}, tags=["read"])
+def fits(request: HttpRequest, tag: _Text) -> list[dict[str, Any]]:
+    """The sources of the catalogue that fit a circuit, best first, and the nearest that do not."""
+    return [
+        {
+            "source": one.candidate.kind.name,
+            "outputs": one.candidate.outputs,
+            "serves": one.serves,
+            "verdict": one.verdict.word,
+            "used": one.utilisation,
+            "works": one.works_word,
+            "price": one.price,
+            "stock": one.stock,
+            "present": one.present,
+            "reason": one.reason,
+        }
+        for one in choosing.fitting(_of_circuit(request, tag), tag)
+    ]
+
+
+@api.get("/repairs", response={200: list[RepairOut], **_ERRORS}, tags=["read"])
+def repairs(request: HttpRequest, tag: _Text) -> list[dict[str, Any]]:
+    """What would mend a circuit, the least effort first; each was proved."""
+    return [
+        {
+            "sort": one.sort,
+            "says": one.says,
+            "worse": list(one.worse),
+            "change": one.change.as_dict() if one.change.edits else None,
+        }
+        for one in choosing.mending(_of_circuit(request, tag), tag).repairs
+    ]
+
+
+def _of_circuit(request: HttpRequest, tag: str) -> int:
+    """The plant of a token in which there is a circuit."""
+    plant: int = _access(request).plant.pk
+    if not VerdictRow.objects.filter(plant=plant, tag=_clean(tag)).exists():
+        raise HttpError(404, "there is no such circuit in this plant")
+    return plant
+
+
+@api.get("/inspections", response={200: list[InspectionOut], **_ERRORS}, tags=["read"])
+def inspections(request: HttpRequest, tag: _Text = "", start: _Number = 0) -> list[dict[str, Any]]:
+    """Inspections of a circuit, or of all, the latest first, two hundred at a time."""
+    rows = Inspection.objects.filter(plant=_access(request).plant)
+    if tag:
+        rows = rows.filter(tag=_clean(tag))
+    return [_inspection(one) for one in rows.order_by("-day", "-pk")[start : start + _PAGE]]
+
+
+def _inspection(one: Inspection) -> dict[str, Any]:
+    words = ("tag", "grade", "found", "remark", "by", "revision")
+    return {"day": one.day.isoformat()} | {name: getattr(one, name) for name in words}
+
+
 @api.get("/missing", response={200: list[NeedOut], **_ERRORS}, tags=["read"])
 def missing(request: HttpRequest) -> list[dict[str, Any]]:
     """What to ask for next."""
@@ -446,3 +549,13 @@ def change(request: HttpRequest, given: ChangeIn) -> dict[str, Any]:
         plan = {"plant": found.plant.pk}
         jobs.ask("judge", "Judging circuits", found.plant, found.person, plan)
     return {"revision": done.revision, "touched": done.touched, "waiting": done.waiting}
+
+
+@api.post("/inspection", response={200: InspectionOut, **_BODY_ERRORS}, tags=["change"])
+def inspect(request: HttpRequest, given: InspectionIn) -> dict[str, Any]:
+    """Keep an inspection of a circuit."""
+    found = _access(request, "inspect")
+    _of_circuit(request, given.tag)
+    _clean(given.remark)
+    kept = inspecting.record(found.plant, given.tag, found.person, given.dict())
+    return _inspection(kept)
