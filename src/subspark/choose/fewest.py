@@ -131,6 +131,7 @@ class _Problem:
     pairs: Bools
     types: _Types
     present: npt.NDArray[np.intp]
+    function: dict[str, bool]
 
     def covering(self) -> Covering:
         """The problem as it stands."""
@@ -208,7 +209,7 @@ class _Problem:
 
     def judgeable(self, tag: str) -> bool:
         """Whether it can be judged if a circuit works."""
-        return self.search.function.judgeable(self.plant.circuit(tag))
+        return self.function[tag]
 
 
 def _laid_out(plant: Plant, ask: Ask, curves: Curves | None) -> _Problem:
@@ -230,6 +231,7 @@ def _laid_out(plant: Plant, ask: Ask, curves: Curves | None) -> _Problem:
         pairs=_allowed(search, circuits, found.serves),
         types=_Types(search),
         present=_present(circuits, search),
+        function={one.tag: search.function.judgeable(one) for one in circuits},
     )
 
 

@@ -147,12 +147,12 @@ class _Cables:
         rows = np.arange(len(self.lays))
         now = self.present
         whole = [1 if math.isnan(one.metres) else math.ceil(one.metres) for one in self.lays]
-        kept = set(self.kept)
+        free = {(lay.circuit.tag, at) for lay in self.lays for at in lay.runs}
         forced = {
             run.cable
             for one in self.plant.circuits
             for at, run in enumerate(one.runs)
-            if run.cable in number and (one.tag in kept or not self._free(one, at))
+            if run.cable in number and (one.tag, at) not in free
         }
         existing = np.where(self.pairs[rows, now], now, -1)
         return Covering(
@@ -167,9 +167,6 @@ class _Cables:
             forbidden=tuple(_numbers(number, self.ask.forbidden)),
             names=[one.name for one in self.types],
         )
-
-    def _free(self, circuit: Circuit, at: int) -> bool:
-        return any(one.circuit.tag == circuit.tag and at in one.runs for one in self.lays)
 
     def choice(self, result: Result) -> list[int]:
         """The type of each row."""

@@ -118,11 +118,12 @@ class _Base:
         self._cluster = clusters(asked.plant)
         self._said: dict[str, tuple[object, bool]] = {}
         sides = {one.name for one in asked.plant.sources if one.terminals_of}
-        self._sides = [
-            row
-            for row, tag in enumerate(asked.tags)
-            if any(use.source in sides for use in asked.plant.circuit(tag).sources)
-        ]
+        beside = {
+            one.tag
+            for one in asked.plant.circuits
+            if any(use.source in sides for use in one.sources)
+        }
+        self._sides = [row for row, tag in enumerate(asked.tags) if tag in beside]
 
     def good(self, made: Plant, choice: Sequence[int], tags: Sequence[str]) -> set[str]:
         """The circuits of these that hold in a plant made by a choice.
